@@ -10,10 +10,11 @@ import (
 // FromCovariance returns values for correlated inputs x with the covariance
 // matrix cov (in the products of their units), such as the parameters of a
 // fitted line. They share sources named id/1, id/2, … with the label given, so
-// that [Cov] of any two returns the matrix entry. dof is the degrees of
-// freedom behind the matrix, 0 for not stated. The matrix must be finite and positive
+// that [Cov] of any two returns the matrix entry. The sources carry no degrees of
+// freedom: a common estimate of their size cannot be expressed per source. The
+// matrix must be finite and positive
 // semidefinite: an eigenvalue below −1e-10 of the largest is an error.
-func FromCovariance(x []float64, cov mat.Symmetric, id, label string, dof float64) ([]Value, error) {
+func FromCovariance(x []float64, cov mat.Symmetric, id, label string) ([]Value, error) {
 	n := cov.SymmetricDim()
 	if n != len(x) {
 		return nil, fmt.Errorf("covariance is %d×%d for %d values", n, n, len(x))
@@ -64,7 +65,7 @@ func FromCovariance(x []float64, cov mat.Symmetric, id, label string, dof float6
 		for k := range n {
 			size := sd[i] * vec.At(i, k) * math.Sqrt(math.Max(0, lambda[k]))
 			if size != 0 {
-				parts = append(parts, Contribution{Source: Source{ID: fmt.Sprintf("%s/%d", id, k+1), Label: label, DoF: dof}, Size: size, Stated: true})
+				parts = append(parts, Contribution{Source: Source{ID: fmt.Sprintf("%s/%d", id, k+1), Label: label}, Size: size, Stated: true})
 			}
 		}
 		v, err := FromParts(x[i], parts)

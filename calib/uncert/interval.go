@@ -34,10 +34,8 @@ func (v Value) DoF() float64 {
 
 // Expanded returns the symmetric interval that covers with probability p
 // (between 0 and 1, both excluded), with Student's t for the effective degrees
-// of freedom, truncated to a whole number as JCGM 100:2008 G.4.1 advises, and
-// the normal factor where they are infinite. Below one effective degree of
-// freedom the factor for one is used. For a p outside its range every field of
-// the result but Level is NaN.
+// of freedom and the normal factor where they are infinite. For a p outside
+// its range the bounds and K are NaN.
 func (v Value) Expanded(p float64) Interval {
 	dof := v.DoF()
 	k := CoverageFactor(p, dof)
@@ -46,11 +44,12 @@ func (v Value) Expanded(p float64) Interval {
 }
 
 // CoverageFactor returns the two-sided coverage factor of Student's t for
-// coverage probability p and dof degrees of freedom (truncated to a whole
-// number, at least 1; +Inf gives the normal factor). It is NaN for a p outside
-// (0, 1) or a NaN dof.
+// coverage probability p and dof degrees of freedom (+Inf gives the normal
+// factor). A broken dof is used as it is: of the two ways JCGM 100:2008 G.4.1
+// allows, interpolation, not truncation. It is NaN for a p outside (0, 1) or a
+// dof that is not above 0.
 func CoverageFactor(p, dof float64) float64 {
-	if !(p > 0 && p < 1) || math.IsNaN(dof) {
+	if !(p > 0 && p < 1) || !(dof > 0) {
 		return math.NaN()
 	}
 	q := (1 + p) / 2
@@ -58,6 +57,5 @@ func CoverageFactor(p, dof float64) float64 {
 	if dof > 1e7 {
 		return distuv.UnitNormal.Quantile(q)
 	}
-	nu := math.Max(1, math.Floor(dof+1e-9))
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(q)
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: dof}.Quantile(q)
 }
