@@ -1,0 +1,53 @@
+package solutions
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// ISO 7888:1985 table, 0 to 35 C: every entry to its rounding.
+func TestNaturalWaterFactorAgainstISO7888(t *testing.T) {
+	rows := publishedRows(t, "natural_water_factors.csv")
+	require.Len(t, rows, 36)
+	for _, row := range rows {
+		f, err := NaturalWaterFactor(row.float("t_C"))
+		require.NoError(t, err)
+		assert.InDelta(t, row.float("f25"), f, 0.0005, "%s C", row.text("t_C"))
+	}
+}
+
+func TestNaturalWaterFactorIsOneAt25AndFalls(t *testing.T) {
+	f, err := NaturalWaterFactor(25)
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, f)
+	last := math.Inf(1)
+	for tempC := 0.0; tempC <= 35; tempC += 0.25 {
+		f, err := NaturalWaterFactor(tempC)
+		require.NoError(t, err)
+		assert.Less(t, f, last, "%v C", tempC)
+		last = f
+	}
+}
+
+func TestNaturalWaterFactorRefusesOutsideItsTable(t *testing.T) {
+	for _, tempC := range []float64{-0.01, 35.01, 77, math.NaN(), math.Inf(1)} {
+		_, err := NaturalWaterFactor(tempC)
+		assert.ErrorIs(t, err, ErrOutOfRange, "%v C", tempC)
+	}
+}
+
+// The convention is not the behaviour of KCl: against the IUPAC values of
+// 0.01 mol/kg KCl it is 5 % off at 0 C and 1 % at 20 C.
+func TestNaturalWaterFactorIsNotKCl(t *testing.T) {
+	for _, row := range publishedRows(t, "natural_water_factors.csv") {
+		switch row.text("t_C") {
+		case "0":
+			assert.InDelta(t, 0.053, row.float("f25")/row.float("kcl_0p01")-1, 0.001)
+		case "20":
+			assert.InDelta(t, 0.0087, row.float("f25")/row.float("kcl_0p01")-1, 0.001)
+		}
+	}
+}
