@@ -1,0 +1,133 @@
+package tempcomp
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Rule is a meter's temperature compensation: the meter divides the
+// conductivity κ(t) that it measures by F(t).
+type Rule interface {
+	// Factor returns F(t) for a liquid at tempC. A temperature outside the
+	// rule's range, or an F that cannot be divided by, is an error that wraps
+	// [ErrOutOfRange].
+	Factor(tempC float64) (float64, error)
+	// Slope returns dF/dt in 1/C at tempC, with the errors of Factor.
+	Slope(tempC float64) (float64, error)
+	// Name returns the rule's name as [ParseRule] takes it.
+	Name() string
+	// Caution returns what a user of the rule should know, or "".
+	Caution() string
+}
+
+// Names of the rules, as [ParseRule] takes them.
+const (
+	LinearName       = "linear"
+	NoneName         = "none"
+	NaturalWaterName = "natural-water"
+)
+
+// RuleNames returns the names that [ParseRule] knows.
+func RuleNames() []string { return []string{LinearName, NoneName, NaturalWaterName} }
+
+// Linear is straight compensation, F(t) = 1 + α (t − t_ref): what most pens
+// do, with α of 1.9 to 2.1 %/C and t_ref of 25 C (common practice, no source).
+// It follows ISO 7888:1985 for a coefficient at t_ref.
+type Linear struct {
+	Alpha    float64 // 1/C; 2 %/C is 0.02
+	RefTempC float64
+}
+
+// NewLinear returns the rule after checking both numbers against [AlphaRange]
+// and [RefTemperatureRange].
+func NewLinear(alpha, refTempC float64) (Linear, error) {
+	r := Linear{Alpha: alpha, RefTempC: refTempC}
+	return r, r.check()
+}
+
+func (r Linear) check() error {
+	if err := checkAlpha(r.Alpha); err != nil {
+		return err
+	}
+	return RefTemperatureRange().Check(linearSubject, r.RefTempC)
+}
+
+// Factor returns 1 + α (t − t_ref). Temperatures outside [TemperatureRange]
+// and results outside [DivisorRange] are errors.
+func (r Linear) Factor(tempC float64) (float64, error) {
+	if err := r.check(); err != nil {
+		return 0, err
+	}
+	if err := TemperatureRange().Check(linearSubject, tempC); err != nil {
+		return 0, err
+	}
+	f := 1 + r.Alpha*(tempC-r.RefTempC)
+	if err := DivisorRange().Check(linearSubject, f); err != nil {
+		return 0, fmt.Errorf("alpha %.4g %%/C at %g C, reference temperature %g C: %w", 100*r.Alpha, tempC, r.RefTempC, err)
+	}
+	return f, nil
+}
+
+// Slope returns α.
+func (r Linear) Slope(tempC float64) (float64, error) {
+	_, err := r.Factor(tempC)
+	return r.Alpha, err
+}
+
+// Name returns "linear".
+func (Linear) Name() string { return LinearName }
+
+// Caution returns "": what a straight rule does to a salt is in the numbers.
+func (Linear) Caution() string { return "" }
+
+// String returns the rule in words.
+func (r Linear) String() string {
+	return fmt.Sprintf("linear, %.4g %%/C to %g C", 100*r.Alpha, r.RefTempC)
+}
+
+// None is a meter without compensation: it shows κ(t).
+type None struct{}
+
+// Factor returns 1. Temperatures outside [TemperatureRange] are errors.
+func (None) Factor(tempC float64) (float64, error) {
+	return 1, TemperatureRange().Check("no compensation", tempC)
+}
+
+// Slope returns 0.
+func (None) Slope(tempC float64) (float64, error) {
+	return 0, TemperatureRange().Check("no compensation", tempC)
+}
+
+// Name returns "none".
+func (None) Name() string { return NoneName }
+
+// Caution says that readings move with temperature.
+func (None) Caution() string {
+	return "without compensation a reading rises by about 2 % for each degree: compare readings at one temperature only"
+}
+
+// String returns the rule in words.
+func (None) String() string { return "no compensation" }
+
+// ParseRule returns the rule with this name (see [RuleNames], any case). alpha
+// (1/C) and refTempC are checked and used by the linear rule alone, except
+// that natural-water compensation exists for 25 C only: with another refTempC
+// it is an error.
+func ParseRule(name string, alpha, refTempC float64) (Rule, error) {
+	switch strings.ToLower(strings.TrimSpace(name)) {
+	case LinearName:
+		r, err := NewLinear(alpha, refTempC)
+		if err != nil {
+			return nil, err
+		}
+		return r, nil
+	case NoneName:
+		return None{}, nil
+	case NaturalWaterName:
+		if refTempC != NaturalWaterRefTempC {
+			return nil, fmt.Errorf("reference temperature is %g C; natural-water compensation exists for %g C only: %w", refTempC, float64(NaturalWaterRefTempC), ErrOutOfRange)
+		}
+		return NaturalWater{}, nil
+	}
+	return nil, fmt.Errorf("compensation %q is not known; want one of %s", name, strings.Join(RuleNames(), ", "))
+}
