@@ -1,0 +1,111 @@
+package solutions
+
+import (
+	"strings"
+
+	"github.com/brinemark/brinemark/calib/uncert"
+)
+
+// Buffer is a pH reference buffer. Its pH follows a polynomial in temperature:
+//
+//	pH(t) = Σ aᵢ xⁱ,  x = (t − 25 C) / 25 C
+//
+// the least-squares polynomial of lowest degree that rounds to every entry of
+// the published table. A polynomial and not a spline, because the tables are
+// smooth physics rounded to 0.001 (0.01 for bottle buffers): it averages the
+// rounding, where a spline through the entries would follow it. A test derives
+// degree and coefficients from the table again.
+type Buffer struct {
+	Name        string // the name commands use, such as "phthalate" or "4.00"
+	Composition string // what is in it
+	Range       Range  // temperatures the table covers
+	Decimals    int    // decimals of the published table
+	Source      string
+	Notes       []string
+	Making      Making
+
+	coefficients []float64 // aᵢ
+	u            []knot    // standard uncertainty of pH by temperature in C
+	homeMixed    bool
+}
+
+// HomeMixedBufferU is the standard uncertainty in pH that mixing a buffer at
+// home adds: weighing to 1 %, ordinary purity, water of the household. A
+// recommendation, no source.
+const HomeMixedBufferU = 0.010
+
+// ConventionNote says what the uncertainty of a buffer leaves out.
+const ConventionNote = "u is on the conventional pH scale: it leaves out the Bates-Guggenheim convention that all tables share (0.01 at 95 %, IUPAC 2002)"
+
+// Buffers returns all reference buffers by rising pH, the standard ones before
+// the bottle buffers.
+func Buffers() []Buffer {
+	out := make([]Buffer, len(buffers))
+	copy(out, buffers)
+	return out
+}
+
+// BufferByName finds a buffer; upper and lower case are the same. The error is
+// an [*UnknownNameError] that lists the names.
+func BufferByName(name string) (Buffer, error) {
+	var known []string
+	for _, b := range buffers {
+		if strings.EqualFold(b.Name, strings.TrimSpace(name)) {
+			return b, nil
+		}
+		known = append(known, b.Name)
+	}
+	return Buffer{}, &UnknownNameError{Kind: "buffer", Name: name, Known: known}
+}
+
+// HomeMixed returns the buffer with the uncertainty of mixing it at home,
+// [HomeMixedBufferU], added.
+func (b Buffer) HomeMixed() Buffer {
+	b.homeMixed = true
+	return b
+}
+
+// PH returns the pH at tempC (in C). Outside the buffer's range it returns a
+// [*RangeError]: the tartrate solution, saturated at 25 C, does not exist below.
+func (b Buffer) PH(tempC float64) (float64, error) {
+	if err := b.Range.Check(b.title(), tempC); err != nil {
+		return 0, err
+	}
+	return polynomial(b.coefficients, (tempC-25)/25), nil
+}
+
+// At returns the reference point at a temperature in C, whose own uncertainty
+// is carried into the pH. Errors as for [Buffer.PH].
+func (b Buffer) At(tempC uncert.Value) (Point, error) {
+	t := tempC.Nominal()
+	if err := b.Range.Check(b.title(), t); err != nil {
+		return Point{}, err
+	}
+	value, err := along(b.PH, tempC)
+	if err != nil {
+		return Point{}, err
+	}
+	value, err = value.With(at(b.u, t), uncert.Source{ID: "buffer:" + b.Name, Label: "published pH of the buffer"})
+	if err != nil {
+		return Point{}, err
+	}
+	if b.homeMixed {
+		value, err = value.With(HomeMixedBufferU, uncert.Source{ID: "home-mixed:" + b.Name, Label: "mixing at home"})
+		if err != nil {
+			return Point{}, err
+		}
+	}
+	p := Point{
+		Quantity: "ph", Name: b.title() + " (" + b.Composition + ")", TempC: &t,
+		Value: value, Unit: "pH", Source: b.Source,
+		Ranges: []Range{b.Range},
+		Notes:  append([]string{ConventionNote}, b.Notes...),
+		Making: b.Making,
+	}
+	if !b.homeMixed && len(b.Making.Steps) > 0 {
+		p.Notes = append(p.Notes, "a buffer mixed at home is worth u = 0.010 more (recommendation, no source)")
+	}
+	return p, nil
+}
+
+func (b Buffer) title() string { return "buffer " + b.Name }
