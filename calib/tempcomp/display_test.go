@@ -32,7 +32,7 @@ func TestShowPublishedKCl(t *testing.T) {
 		{tempcomp.Display{Rule: linear(t, 0.019, 25), Scale: tempcomp.MilliSiemens()}, 1.40707},
 		{tempcomp.Display{Rule: linear(t, 0.019, 25), Scale: ppm(t, 0.5)}, 703.535},
 		{tempcomp.Display{Rule: tempcomp.None{}, Scale: tempcomp.MicroSiemens()}, 1219.93},
-		// f25(18) is 1.168 in ISO 7888:1985, table 2 (from memory).
+		// f25(18) is 1.168 in ISO 7888:1985 (from memory).
 		{tempcomp.Display{Rule: tempcomp.NaturalWater{}, Scale: tempcomp.MicroSiemens()}, 1219.93 * 1.168},
 	} {
 		shown, err := c.d.Show(kappa, temp)

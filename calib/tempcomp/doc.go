@@ -10,9 +10,9 @@
 //
 // F is the meter's compensation rule:
 //
-//	[Linear]        F(t) = 1 + α (t − t_ref)   (ISO 7888:1985, 3.5 and 8.2)
+//	[Linear]        F(t) = 1 + α (t − t_ref)  
 //	[None]          F(t) = 1
-//	[NaturalWater]  F(t) = 1 / f25(t)          (ISO 7888:1985, table 2)
+//	[NaturalWater]  F(t) = 1 / f25(t)          (ISO 7888:1985)
 //
 // and scale is 1 (uS/cm), 0.001 (mS/cm) or a ppm factor. A rule is a habit of
 // the meter, not a property of the liquid. Salt in water does not follow a

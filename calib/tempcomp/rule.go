@@ -32,7 +32,6 @@ func RuleNames() []string { return []string{LinearName, NoneName, NaturalWaterNa
 
 // Linear is straight compensation, F(t) = 1 + α (t − t_ref): what most pens
 // do, with α of 1.9 to 2.1 %/C and t_ref of 25 C (common practice, no source).
-// It follows ISO 7888:1985 for a coefficient at t_ref.
 type Linear struct {
 	Alpha    float64 // 1/C; 2 %/C is 0.02
 	RefTempC float64

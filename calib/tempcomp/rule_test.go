@@ -90,7 +90,7 @@ func TestParseRule(t *testing.T) {
 	require.ErrorIs(t, err, tempcomp.ErrOutOfRange)
 }
 
-// Factors of ISO 7888:1985, table 2 (EN 27888:1993), at whole degrees: 0 to
+// Factors of ISO 7888:1985 (EN 27888:1993), at whole degrees: 0 to
 // 12 C as printed in a reprint of the table, the later ones from memory. Each
 // is good to half its last digit; the rule may differ by that and by the half
 // thousandth that its formula is known to be good for.
