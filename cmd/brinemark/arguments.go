@@ -1,0 +1,277 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/brinemark/brinemark/calib/spelling"
+	"github.com/urfave/cli/v2"
+)
+
+// ordered is a command line in an order the cli library reads rightly: flags
+// of the program, the words of the command, its flags, then "--" and the rest.
+//
+// The library stops reading flags at the first other argument, and answers
+// what it does not know by printing help to stdout. So the arguments are
+// walked here first: what a person typed after a file name is put before it,
+// and unknown words, missing values, missing flags and flags given twice are
+// refused here, with the nearest right word. What then reaches the library is
+// complete, and only values remain to be parsed.
+type ordered struct {
+	global      []string // --name=value
+	path        []string // the command's words
+	local       []string // --name=value
+	positionals []string
+	help        bool
+	version     bool
+}
+
+// forCLI is the whole command line for cli.App.Run.
+func (o ordered) forCLI(program string) []string {
+	args := append([]string{program}, o.global...)
+	args = append(append(args, o.path...), o.local...)
+	if len(o.positionals) > 0 {
+		args = append(append(args, "--"), o.positionals...)
+	}
+	return args
+}
+
+// forHelp asks for the help of the command that was named.
+func (o ordered) forHelp(program string) []string {
+	return append(append([]string{program}, o.path...), "--help")
+}
+
+// walk is the state of reading a command line from left to right.
+type walk struct {
+	ordered
+	app      *cli.App
+	command  *cli.Command // nil before the command is named
+	commands []*cli.Command
+	given    map[string]string // flag name to its value, to see what comes twice
+}
+
+// orderArguments walks the arguments after the program's name.
+func orderArguments(app *cli.App, args []string) (ordered, error) {
+	w := walk{app: app, commands: app.Commands, given: map[string]string{}}
+	if args[0] == "help" { // "help recipe" is "recipe --help"
+		w.help = true
+		args = args[1:]
+	}
+	for i := 0; i < len(args); i++ {
+		arg := args[i]
+		if arg == "--" {
+			for _, rest := range args[i+1:] {
+				if err := w.word(rest); err != nil {
+					return ordered{}, err
+				}
+			}
+			break
+		}
+		if !looksLikeFlag(arg) {
+			if err := w.word(arg); err != nil {
+				return ordered{}, err
+			}
+			continue
+		}
+		used, err := w.flag(arg, args[i+1:])
+		if err != nil {
+			return ordered{}, err
+		}
+		i += used
+	}
+	if w.help || w.version {
+		return w.ordered, nil
+	}
+	return w.ordered, w.complete()
+}
+
+// looksLikeFlag tells a flag from "-" (standard input) and a negative number.
+func looksLikeFlag(arg string) bool {
+	if len(arg) < 2 || arg[0] != '-' {
+		return false
+	}
+	return !strings.ContainsRune("0123456789.", rune(arg[1]))
+}
+
+// word takes an argument that is no flag: the command's name, or what follows.
+func (w *walk) word(arg string) error {
+	if len(w.commands) == 0 {
+		if w.command == nil {
+			return usageError("unknown command %q", arg)
+		}
+		w.positionals = append(w.positionals, arg)
+		return nil
+	}
+	var names []string
+	for _, c := range w.commands {
+		if c.HasName(arg) {
+			w.command, w.commands = c, c.Subcommands
+			w.path = append(w.path, c.Name)
+			return nil
+		}
+		names = append(names, c.Name)
+	}
+	kind := "command"
+	if w.command != nil {
+		kind = w.command.Name + " command"
+	}
+	if near, ok := spelling.Nearest(arg, names); ok {
+		return usageError("unknown %s %q: the nearest is %s", kind, arg, near)
+	}
+	return usageError("unknown %s %q: there are %s", kind, arg, strings.Join(names, ", "))
+}
+
+// flag takes a flag and, where its value is the next argument, that too. It
+// returns how many of the arguments after the flag it used.
+func (w *walk) flag(arg string, after []string) (used int, err error) {
+	name, value, hasValue := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(arg, "-"), "-"), "=")
+	if name == "help" || name == "h" {
+		w.help = true
+		return 0, nil
+	}
+	flag, global := w.find(name)
+	if flag == nil {
+		return 0, w.unknownFlag(arg, name)
+	}
+	if !takesValue(flag) {
+		if !hasValue {
+			value = "true"
+		}
+	} else if !hasValue {
+		if len(after) == 0 || after[0] == "--" || w.isFlag(after[0]) {
+			return 0, usageError("--%s needs a value after it", name)
+		}
+		value, used = after[0], 1
+	}
+	if name == "version" {
+		w.version = true
+		return used, nil
+	}
+	name = flag.Names()[0]
+	if before, twice := w.given[name]; twice && !repeats(flag) {
+		if before == value {
+			return used, nil
+		}
+		return 0, usageError("--%s is given twice, as %q and as %q", name, before, value)
+	}
+	if err := check(flag, value); err != nil {
+		return 0, fmt.Errorf("--%s: %w", name, err)
+	}
+	w.given[name] = value
+	text := "--" + name + "=" + value
+	if global {
+		w.global = append(w.global, text)
+	} else {
+		w.local = append(w.local, text)
+	}
+	return used, nil
+}
+
+// find looks a flag up, those of the command first.
+func (w *walk) find(name string) (flag cli.Flag, global bool) {
+	if w.command != nil {
+		for _, f := range w.command.Flags {
+			if slices.Contains(f.Names(), name) {
+				return f, false
+			}
+		}
+	}
+	for _, f := range w.app.Flags {
+		if slices.Contains(f.Names(), name) {
+			return f, true
+		}
+	}
+	return nil, false
+}
+
+// isFlag tells that an argument in the place of a value is a flag instead: it
+// begins with two dashes, or is one that the command knows.
+func (w *walk) isFlag(arg string) bool {
+	if !looksLikeFlag(arg) {
+		return false
+	}
+	name, _, _ := strings.Cut(strings.TrimLeft(arg, "-"), "=")
+	flag, _ := w.find(name)
+	return strings.HasPrefix(arg, "--") || flag != nil || name == "h" || name == "help"
+}
+
+// unknownFlag words the refusal of a flag, with the nearest right one.
+func (w *walk) unknownFlag(arg, name string) error {
+	arg, _, _ = strings.Cut(arg, "=")
+	if w.command == nil {
+		for _, c := range w.app.Commands {
+			for _, f := range c.Flags {
+				if slices.Contains(f.Names(), name) {
+					return usageError("%s belongs after the command, as in: brinemark %s %s", arg, c.Name, arg)
+				}
+			}
+		}
+	}
+	var names []string
+	if w.command != nil {
+		names = appendNames(names, w.command.Flags)
+	}
+	names = append(appendNames(names, w.app.Flags), "help")
+	if near, ok := spelling.Nearest(name, names); ok {
+		return usageError("unknown flag %s: the nearest is --%s", arg, near)
+	}
+	return usageError("unknown flag %s", arg)
+}
+
+func appendNames(names []string, flags []cli.Flag) []string {
+	for _, f := range flags {
+		names = append(names, f.Names()...)
+	}
+	return names
+}
+
+// complete checks that the command is there with the flags it cannot do without.
+func (w *walk) complete() error {
+	if w.command == nil {
+		return usageError("no command is given")
+	}
+	if len(w.commands) > 0 && w.command.Action == nil {
+		return usageError("%s needs a command after it", strings.Join(w.path, " "))
+	}
+	var missing []string
+	for _, f := range w.command.Flags {
+		required, ok := f.(cli.RequiredFlag)
+		if _, given := w.given[f.Names()[0]]; ok && required.IsRequired() && !given {
+			missing = append(missing, "--"+f.Names()[0])
+		}
+	}
+	if len(missing) > 0 {
+		return usageError("%s needs %s", strings.Join(w.path, " "), strings.Join(missing, " and "))
+	}
+	return nil
+}
+
+// check parses the value of a flag of ours, so that its error arrives whole
+// and not as the text the flag package makes of it.
+func check(f cli.Flag, value string) error {
+	if generic, ok := f.(*cli.GenericFlag); ok {
+		if v, ok := generic.Value.(interface{ Check(string) error }); ok {
+			return v.Check(value)
+		}
+	}
+	return nil
+}
+
+// takesValue tells flags with a value from switches.
+func takesValue(f cli.Flag) bool {
+	documented, ok := f.(cli.DocGenerationFlag)
+	return ok && documented.TakesValue()
+}
+
+// repeats tells whether a flag may be given several times.
+func repeats(f cli.Flag) bool {
+	switch f := f.(type) {
+	case *cli.GenericFlag:
+		list, ok := f.Value.(interface{ Repeats() bool })
+		return ok && list.Repeats()
+	case cli.DocGenerationSliceFlag:
+		return f.IsSliceFlag()
+	}
+	return false
+}

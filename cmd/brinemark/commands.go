@@ -1,0 +1,39 @@
+package main
+
+import (
+	"runtime/debug"
+
+	"github.com/urfave/cli/v2"
+)
+
+// commands lists what the program can do, in the order of the help. Each stands
+// in a file of its own.
+func commands() []*cli.Command {
+	return []*cli.Command{}
+}
+
+// globalFlags are the flags of every command. They may stand before or after
+// the command's name.
+func globalFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.BoolFlag{Name: "json", Usage: "print one JSON object instead of a table"},
+		&cli.BoolFlag{Name: "check", Usage: "exit with status 3 unless the verdict is pass (or agree)"},
+		&cli.BoolFlag{Name: "no-color", Usage: "print without colours (so does NO_COLOR in the environment)"},
+		&cli.StringFlag{Name: "time-zone", DefaultText: "local", Usage: "read times without a zone in `ZONE`, such as Europe/Vienna or UTC"},
+		&cli.PathFlag{Name: "logbook", EnvVars: []string{"BRINEMARK_LOGBOOK"}, Usage: "keep the record in `FILE`"},
+	}
+}
+
+const description = `Brinemark turns a bag of salt, a small scale and a jug of water into references
+that can be trusted, and judges meters against them. It is an aid for growers and
+makers, not a certified laboratory, drinking-water, food-safety or medical
+instrument.`
+
+// version is what the build knows about itself.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" {
+		return "(devel)"
+	}
+	return info.Main.Version
+}

@@ -1,0 +1,166 @@
+package reports
+
+import (
+	"io"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+)
+
+// Column is the head of one column of a [Table].
+type Column struct {
+	Name string
+	Unit string // in ASCII, such as "uS/cm"; written under the name; "" for none
+	Text bool   // words: set to the left, and wrapped when the table is too wide
+}
+
+// Table collects rows of text that is already rounded, and writes them
+// aligned: words to the left, numbers to the right, units in the head, no
+// frame, within the width of the screen where its words can be wrapped so far.
+type Table struct {
+	columns []Column
+	rows    [][]string
+}
+
+// NewTable starts a table with its columns.
+func NewTable(columns ...Column) *Table { return &Table{columns: columns} }
+
+// Row adds a row, one cell for each column; missing cells stay empty and cells
+// beyond the last column are dropped.
+func (t *Table) Row(cells ...string) {
+	row := make([]string, len(t.columns))
+	copy(row, cells)
+	t.rows = append(t.rows, row)
+}
+
+// gap is the space between two columns.
+const gap = "  "
+
+// narrowest is the least width to which a column of words is wrapped.
+const narrowest = 14
+
+// Write renders the table. A table without rows writes its head alone.
+func (t *Table) Write(w io.Writer, s Style) error {
+	out := table.NewWriter()
+	out.SetStyle(plainLook())
+	head := make(table.Row, len(t.columns))
+	var configs []table.ColumnConfig
+	widths := t.widths(s.width())
+	for i, c := range t.columns {
+		head[i] = s.boldLines(c.head())
+		config := table.ColumnConfig{Number: i + 1, Align: text.AlignRight, AlignHeader: text.AlignRight,
+			VAlignHeader: text.VAlignTop}
+		if c.Text {
+			config.Align, config.AlignHeader = text.AlignLeft, text.AlignLeft
+			config.WidthMax, config.WidthMaxEnforcer = widths[i], text.WrapSoft
+		}
+		configs = append(configs, config)
+	}
+	out.SetColumnConfigs(configs)
+	out.AppendHeader(head)
+	for _, row := range t.rows {
+		cells := make(table.Row, len(row))
+		for i, cell := range row {
+			cells[i] = cell
+		}
+		out.AppendRow(cells)
+	}
+	return writeTrimmed(w, out.Render())
+}
+
+// head is the name with its unit on a line below, where a column has one.
+func (c Column) head() string {
+	if c.Unit == "" {
+		return c.Name
+	}
+	return c.Name + "\n" + c.Unit
+}
+
+// widths gives each column's width: what its longest line needs, and less for
+// columns of words, the widest first, until the table fits.
+func (t *Table) widths(screen int) []int {
+	widths := make([]int, len(t.columns))
+	total := len(gap) * max(0, len(t.columns)-1)
+	for i, c := range t.columns {
+		widths[i] = text.LongestLineLen(c.head())
+		for _, row := range t.rows {
+			widths[i] = max(widths[i], text.LongestLineLen(row[i]))
+		}
+		total += widths[i]
+	}
+	for total > screen {
+		widest := -1
+		for i, c := range t.columns {
+			if c.Text && widths[i] > narrowest && (widest < 0 || widths[i] > widths[widest]) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		widths[widest]--
+		total--
+	}
+	return widths
+}
+
+// plainLook has no frame: two blanks between columns and a rule under the head.
+func plainLook() table.Style {
+	return table.Style{
+		Name:    "plain",
+		Box:     table.BoxStyle{MiddleHorizontal: "-", MiddleSeparator: "-", MiddleVertical: " ", PaddingRight: " "},
+		Format:  table.FormatOptions{Header: text.FormatDefault, Row: text.FormatDefault},
+		Options: table.Options{SeparateHeader: true, SeparateColumns: true},
+	}
+}
+
+// boldLines makes every line of a head bold.
+func (s Style) boldLines(head string) string {
+	lines := strings.Split(head, "\n")
+	for i, line := range lines {
+		lines[i] = s.Bold(line)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// writeTrimmed writes the lines without blanks at their ends, and the rule
+// under the head without its part below the blank after the last column.
+func writeTrimmed(w io.Writer, rendered string) error {
+	var b strings.Builder
+	for _, line := range strings.Split(rendered, "\n") {
+		if line != "" && strings.Trim(line, "-") == "" {
+			line = line[1:]
+		}
+		b.WriteString(strings.TrimRight(line, " "))
+		b.WriteByte('\n')
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// Fields are labelled values, one a line, with the values aligned. A long
+// value is wrapped below itself.
+type Fields struct {
+	labels, values []string
+}
+
+// Add appends a line.
+func (f *Fields) Add(label, value string) {
+	f.labels = append(f.labels, label)
+	f.values = append(f.values, value)
+}
+
+// Write renders the lines.
+func (f *Fields) Write(w io.Writer, s Style) error {
+	longest := 0
+	for _, label := range f.labels {
+		longest = max(longest, text.StringWidthWithoutEscSequences(label))
+	}
+	for i, label := range f.labels {
+		if err := Paragraph(w, s, text.Pad(label, longest, ' ')+gap, f.values[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
