@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"gonum.org/v1/gonum/interp"
-
 	"github.com/brinemark/brinemark/calib/uncert"
 )
 
@@ -52,8 +50,8 @@ const TemperatureID = "temperature"
 // such as a standard uncertainty by temperature.
 type knot struct{ x, y float64 }
 
-// at interpolates linearly between ascending knots. x outside them is the
-// caller's mistake: the range has been checked before.
+// at interpolates linearly between ascending knots; one knot alone is a
+// constant. x must lie inside them: the range has been checked before.
 func at(knots []knot, x float64) float64 {
 	if len(knots) == 1 {
 		return knots[0].y
@@ -62,11 +60,7 @@ func at(knots []knot, x float64) float64 {
 	for i, k := range knots {
 		xs[i], ys[i] = k.x, k.y
 	}
-	var line interp.PiecewiseLinear
-	if err := line.Fit(xs, ys); err != nil {
-		panic(fmt.Sprintf("knots out of order: %v", err)) // constants of this package; a test visits every table
-	}
-	return line.Predict(x)
+	return interpolate(xs, ys, x)
 }
 
 // polynomial evaluates c[0] + c[1] x + c[2] x² + …
