@@ -51,7 +51,7 @@ func TestBufferCoefficientsFollowFromTheTable(t *testing.T) {
 		require.NoError(t, err)
 		var fitted []float64
 		for degree := 1; degree < len(rows)-1; degree++ {
-			fitted = leastSquares(t, rows, degree)
+			fitted = polynomialFit(t, rows, degree)
 			if roundsToTable(rows, fitted) {
 				break
 			}
@@ -61,7 +61,7 @@ func TestBufferCoefficientsFollowFromTheTable(t *testing.T) {
 	}
 }
 
-func leastSquares(t *testing.T, rows []publishedRow, degree int) []float64 {
+func polynomialFit(t *testing.T, rows []publishedRow, degree int) []float64 {
 	t.Helper()
 	a, y := mat.NewDense(len(rows), degree+1, nil), mat.NewVecDense(len(rows), nil)
 	for i, row := range rows {

@@ -1,0 +1,141 @@
+package solutions
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/brinemark/brinemark/calib/quantity"
+	"github.com/brinemark/brinemark/calib/uncert"
+)
+
+// StrengthID identifies the error of a bottle's stated strength.
+const StrengthID = "strength"
+
+// SaltReference is a bottle of a salt dissolved in water as a conductivity
+// reference: the salt and its strength and, if known, the water it was made
+// with. Make one with [NewSaltReference].
+type SaltReference struct {
+	Salt     Salt
+	Strength quantity.Quantity // as stated
+	Molality uncert.Value      // mol/kg of water
+	Water    *uncert.Value     // conductivity of the water at 25 C in uS/cm; nil leaves it out
+
+	statedEC25 *uncert.Value // of the salt alone, where the strength was stated as a conductivity
+}
+
+// NewSaltReference describes a bottle. strength is any of
+// [quantity.Strengths]; u carries its uncertainty: a value with the nominal
+// strength.Value, in the base unit of its kind. A strength in uS/cm, or on a
+// ppm display, is the salt's own conductivity at 25 C, without the water's.
+// Errors as for [Molality].
+func NewSaltReference(s Salt, strength quantity.Quantity, u uncert.Value, water *uncert.Value) (SaltReference, error) {
+	if u.Nominal() != strength.Value {
+		return SaltReference{}, fmt.Errorf("the strength is %s and its uncertainty belongs to %v", strength, u.Nominal())
+	}
+	molality, err := along(func(x float64) (float64, error) {
+		q := strength
+		q.Value, q.Text = x, ""
+		return Molality(s, q)
+	}, u)
+	if err != nil {
+		return SaltReference{}, err
+	}
+	if err := s.checkModel(molality.Nominal(), StrengthTempC); err != nil {
+		return SaltReference{}, err
+	}
+	r := SaltReference{Salt: s, Strength: strength, Molality: molality, Water: water}
+	switch strength.Kind {
+	case quantity.Conductivity:
+		r.statedEC25 = &u
+	case quantity.Display:
+		ec25 := u.Scale(1 / strength.Factor)
+		r.statedEC25 = &ec25
+	}
+	return r, nil
+}
+
+// Conductivity returns the true, uncompensated conductivity of the bottle in
+// uS/cm at a temperature in C, which carries its own uncertainty into the
+// value. The water's own conductivity is in it if it is known. Outside
+// [ModelTempRange] it returns a [*RangeError].
+func (r SaltReference) Conductivity(tempC uncert.Value) (uncert.Value, error) {
+	value, err := r.saltAlone(tempC)
+	if err != nil || r.Water == nil {
+		return value, err
+	}
+	water, err := WaterConductivity(*r.Water, tempC)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	return value.Add(water), nil
+}
+
+// EC25 returns the true conductivity at 25 C in uS/cm. Where the strength was
+// stated as a conductivity it is that figure and needs no model.
+func (r SaltReference) EC25() (uncert.Value, error) {
+	return r.Conductivity(uncert.Exact(StrengthTempC))
+}
+
+func (r SaltReference) saltAlone(tempC uncert.Value) (uncert.Value, error) {
+	if r.statedEC25 == nil {
+		return ConductivityValue(r.Salt, r.Molality, tempC)
+	}
+	// The model is asked for the ratio to 25 C alone, where its error at 25 C
+	// cancels: what is left is the part that grows with the distance from it.
+	m, t := r.Molality.Nominal(), tempC.Nominal()
+	u, err := ConductivityU(r.Salt, m, t)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	u25, err := ConductivityU(r.Salt, m, StrengthTempC)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	kappa := r.Salt.conductivity(m, t)
+	value, err := uncert.Combine(kappa,
+		uncert.Term{Value: r.Molality, Slope: r.Salt.molalitySlope(m, t)},
+		uncert.Term{Value: tempC, Slope: r.Salt.tempSlope(m, t)})
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	return value.With(kappa*math.Sqrt(math.Max(0, u*u-u25*u25)), ModelSource(r.Salt))
+}
+
+// Source names what the conductivity rests on.
+func (r SaltReference) Source() string { return saltSources[r.Salt.Formula] }
+
+// saltSources is what the models of the salts were fitted to.
+var saltSources = map[string]string{
+	KCl.Formula:  "conductivity model of this program, fitted to K.W. Pratt et al. (IUPAC), Pure Appl. Chem. 73 (2001) 1783, and to handbook molar conductivities at 25 C",
+	NaCl.Formula: "conductivity model of this program, fitted to handbook molar conductivities at 25 C (CRC Handbook), with limiting conductivities by temperature of R.A. Robinson, R.H. Stokes, Electrolyte Solutions (1959)",
+}
+
+// Notes says what the value means.
+func (r SaltReference) Notes() []string {
+	notes := []string{"the true value is not compensated: it is what the liquid conducts at its own temperature"}
+	switch r.Strength.Kind {
+	case quantity.Conductivity, quantity.Display:
+		notes = append(notes, "the strength is read as the salt's own conductivity at 25 C, without the water's")
+	}
+	if r.Water != nil {
+		notes = append(notes, "the water's own conductivity is added to the salt's")
+	}
+	return notes
+}
+
+// Making says how such a bottle is made: by the recipe command's plan, which
+// carries the masses; these are the steps around it. Common practice.
+func (r SaltReference) Making() Making {
+	return Making{
+		Steps: []string{
+			"Plan the weighing with the recipe of this salt and strength: it gives the masses for your scale and their uncertainty.",
+			"Dry the salt (2 hours at 110 to 150 C, cooled in a closed jar) and weigh water and salt, not volumes.",
+			"Mix until nothing is left to dissolve, fill a clean bottle to the neck and close it; label it with salt, strength, date and its mass.",
+			"For use, pour a portion into a rinsed cup, let probe and liquid reach one temperature, and read that temperature to 0.2 C if you can: half a degree is one percent.",
+			"Throw the portion away. Weigh the bottle now and then: 1 % of mass lost is about 1 % of strength gained.",
+		},
+		Cautions: []string{
+			"Not for drinking or dosing; keep reference and stock solutions out of the tub and away from children and pets.",
+		},
+	}
+}
