@@ -32,7 +32,7 @@ func ExampleBuffer_At() {
 	fmt.Println(err)
 	// Output:
 	// pH 9.287, u 0.006
-	// thermometer: 76 %
-	// published pH of the buffer: 24 %
+	// thermometer: 77 %
+	// published pH of the buffer: 23 %
 	// buffer borax: temperature 70 C is outside its range, 0 to 50 C; if that was degrees Fahrenheit, give it as 21.1C
 }
