@@ -24,6 +24,9 @@ func (q Quantity) String() string {
 // shortest decimal text instead of multiplying. Very large and very small
 // numbers keep an exponent.
 func shifted(v float64, shift int) string {
+	if v == 0 {
+		return "0"
+	}
 	text := strconv.FormatFloat(v, 'e', -1, 64)
 	mantissa, exponentText, ok := strings.Cut(text, "e")
 	exponent, err := strconv.Atoi(exponentText)

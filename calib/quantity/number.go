@@ -112,8 +112,13 @@ func (d decimal) text() string {
 // exactly three digits behind it, as a separator of thousands too.
 func commaHint(n decimal, rest string) string {
 	next, unit := scanNumber(rest[1:])
-	if next.digits == "" || !isDigit(next.digits[0]) {
-		return "write the number without a comma"
+	if next.digits == "" || !isDigit(next.digits[0]) || strings.ContainsAny(next.digits+n.digits, ".") || strings.Contains(unit, ",") {
+		return "write the number without commas, and with a point where it has decimals"
+	}
+	if unit = spelt(unit); unit != "" {
+		if _, known := lookUp(unit); !known {
+			unit = "..." // say nothing about a unit that is wrong as well
+		}
 	}
 	hint := fmt.Sprintf("write a decimal point, %s.%s%s", n.digits, next.text(), unit)
 	if len(next.digits) == 3 && next.exponent == 0 {

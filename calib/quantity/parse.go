@@ -46,6 +46,8 @@ func parse(text string, allowed []Kind) (Quantity, error) {
 		return fail(ErrNotANumber, "does not begin with a number", wanted(allowed))
 	case strings.HasPrefix(rest, ","):
 		return fail(ErrDecimalComma, "has a comma", commaHint(n, rest))
+	case strings.HasPrefix(rest, "."):
+		return fail(ErrNotANumber, "has two decimal points", wanted(allowed))
 	}
 	written := spelt(rest)
 	name, factorText, hasFactor := strings.Cut(written, "@")
@@ -53,7 +55,7 @@ func parse(text string, allowed []Kind) (Quantity, error) {
 		return fail(ErrNoUnit, "has no unit", wanted(allowed))
 	}
 	if isDigit(written[0]) {
-		return fail(ErrNotANumber, "has a space inside its number", "write "+n.digits+written)
+		return fail(ErrNotANumber, "has a space inside its number", "write its digits together")
 	}
 	s, known := lookUp(name)
 	if !known {
@@ -109,8 +111,25 @@ func unknownUnit(n decimal, name string, allowed []Kind) (reason, want string) {
 		}
 	}
 	reason = "has an unknown unit, " + quoted(name)
-	if word, ok := spelling.Nearest(name, words(allowed)); ok {
+	if word, ok := nearestUnit(name, allowed); ok {
 		return reason, fmt.Sprintf("the nearest right one is %s", word)
 	}
 	return reason, wanted(allowed)
+}
+
+// nearestUnit finds the unit that was begun, as "mS" begins mS/cm, or nearly
+// written, among those of the allowed kinds.
+func nearestUnit(name string, allowed []Kind) (string, bool) {
+	var words []string
+	for _, s := range symbols {
+		if permits(allowed, s.kind) {
+			words = append(words, s.text)
+		}
+	}
+	for _, word := range words {
+		if strings.HasPrefix(word, name+"/") {
+			return word, true
+		}
+	}
+	return spelling.Nearest(name, words)
 }

@@ -68,19 +68,6 @@ func lookUp(text string) (symbol, bool) {
 	return symbol{}, false
 }
 
-// words are the units that can be written, those of the allowed kinds first.
-func words(allowed []Kind) []string {
-	var first, rest []string
-	for _, s := range symbols {
-		if permits(allowed, s.kind) {
-			first = append(first, s.text)
-		} else {
-			rest = append(rest, s.text)
-		}
-	}
-	return append(first, rest...)
-}
-
 // permits tells whether kind is allowed; an empty list allows every kind.
 func permits(allowed []Kind, kind Kind) bool {
 	for _, k := range allowed {
