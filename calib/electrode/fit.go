@@ -1,0 +1,238 @@
+package electrode
+
+import (
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"github.com/brinemark/brinemark/calib/line"
+	"github.com/brinemark/brinemark/calib/uncert"
+)
+
+// level is the coverage probability of every interval of this package.
+const level = 0.95
+
+// fitRows fits y = a + b·x: through two points exactly, by generalised
+// distance regression where every uncertainty is stated, by ordinary least
+// squares where some is not.
+func fitRows(rows []row) (fitted, []string, error) {
+	var warnings []string
+	p, stated := points(rows)
+	if constant(p.Y) {
+		// No fit is needed to see it, and none has anything to work on.
+		unknown := uncert.Source{ID: identity(rows), Label: "buffers and readings"}
+		return fitted{a: uncert.Unstated(p.Y[0], unknown), b: uncert.Unstated(0, unknown), basis: line.NoBasis, dof: math.Inf(1), id: unknown.ID, still: true},
+			[]string{"the reading is the same in every buffer"}, nil
+	}
+	var (
+		f   *line.Fit
+		err error
+	)
+	switch exact := stated && zero(p.CovX) && zero(p.CovY); {
+	case len(rows) == 2:
+		f, err = line.TwoPoint(p)
+	case !stated:
+		f, err = line.Ordinary(p)
+	case exact:
+		warnings = append(warnings, "every point is stated as exact; the intervals rest on the scatter instead")
+		f, err = line.Ordinary(p)
+	default:
+		f, err = line.ErrorsInBoth(p)
+		if errors.Is(err, line.ErrNotPositive) {
+			return fitted{}, nil, fmt.Errorf("%w beside what all points share; give each reading the uncertainty of its display or repeatability: %w", ErrNoOwnErrors, err)
+		}
+	}
+	if err != nil {
+		return fitted{}, nil, err
+	}
+	out, err := fromLine(rows, f)
+	return out, warnings, err
+}
+
+// points turns the rows into numbers and covariances; the latter are nil where
+// some part is not stated.
+func points(rows []row) (p line.Points, stated bool) {
+	n := len(rows)
+	covX, covY := mat.NewSymDense(n, nil), mat.NewSymDense(n, nil)
+	stated = true
+	for i, r := range rows {
+		p.X, p.Y = append(p.X, r.x.Nominal()), append(p.Y, r.y.Nominal())
+		stated = stated && !r.unstated()
+		for j := range i + 1 {
+			covX.SetSym(i, j, uncert.Cov(r.x, rows[j].x))
+			covY.SetSym(i, j, uncert.Cov(r.y, rows[j].y))
+		}
+	}
+	if stated {
+		p.CovX, p.CovY = covX, covY
+	}
+	return p, stated
+}
+
+func constant(x []float64) bool {
+	for _, v := range x {
+		if v != x[0] {
+			return false
+		}
+	}
+	return true
+}
+
+func zero(c mat.Symmetric) bool {
+	for i := range c.SymmetricDim() {
+		if c.At(i, i) != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// fromLine keeps intercept and slope as a correlated pair of values. Their
+// sensitivities to the points are the rows of H = (J'W⁻¹J)⁻¹ J'W⁻¹ with
+// J = [1, x] and W the covariance of z = y − b x (for an ordinary line W is the
+// identity, for two points H is J⁻¹), so that the sources of buffers, readings
+// and thermometer stay named and meet those of a later reading.
+func fromLine(rows []row, f *line.Fit) (fitted, error) {
+	out := fitted{basis: f.Basis, dof: math.Inf(1), id: identity(rows)}
+	if f.Basis == line.NoBasis {
+		unknown := uncert.Source{ID: out.id, Label: "buffers and readings"}
+		out.a, out.b = uncert.Unstated(f.Intercept, unknown), uncert.Unstated(f.Slope, unknown)
+		return out, nil
+	}
+	z := make([]uncert.Value, len(rows))
+	for i, r := range rows {
+		z[i] = r.y.Sub(r.x.Scale(f.Slope))
+	}
+	if f.Basis == line.FromScatter {
+		// What is a point's own shows in the scatter already.
+		z = sharedOnly(z)
+	}
+	h, err := sensitivities(rows, z, f)
+	if err != nil {
+		return out, err
+	}
+	terms := make([][]uncert.Term, 2)
+	for i := range z {
+		for k := range terms {
+			terms[k] = append(terms[k], uncert.Term{Value: z[i], Slope: h.At(k, i)})
+		}
+	}
+	switch {
+	case f.Basis == line.FromScatter:
+		out.dof = float64(f.DoF)
+		cov := mat.NewSymDense(2, []float64{
+			f.UIntercept * f.UIntercept, f.Covariance,
+			f.Covariance, f.USlope * f.USlope,
+		})
+		own, err := uncert.FromCovariance([]float64{0, 0}, cov, out.id, "scatter of the points")
+		if err != nil {
+			return out, err
+		}
+		for k := range terms {
+			terms[k] = append(terms[k], uncert.Term{Value: own[k], Slope: 1})
+		}
+	case f.DoF > 0:
+		chi2 := f.Chi2
+		out.chi2 = &chi2
+	}
+	if out.a, err = uncert.Combine(f.Intercept, terms[0]...); err != nil {
+		return out, err
+	}
+	out.b, err = uncert.Combine(f.Slope, terms[1]...)
+	return out, err
+}
+
+// sensitivities is H of [fromLine].
+func sensitivities(rows []row, z []uncert.Value, f *line.Fit) (*mat.Dense, error) {
+	n := len(rows)
+	j := mat.NewDense(n, 2, nil)
+	w := mat.NewSymDense(n, nil)
+	for i, r := range rows {
+		j.SetRow(i, []float64{1, r.x.Nominal()})
+		w.SetSym(i, i, 1)
+		for k := 0; f.Method == line.MethodErrorsInBoth && k <= i; k++ {
+			w.SetSym(i, k, uncert.Cov(z[i], z[k]))
+		}
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(w) {
+		return nil, ErrNoOwnErrors
+	}
+	var wj, jwj, h mat.Dense
+	if err := chol.SolveTo(&wj, j); err != nil {
+		return nil, fmt.Errorf("covariance of the points: %w", err)
+	}
+	jwj.Mul(j.T(), &wj)
+	if err := h.Solve(&jwj, wj.T()); err != nil {
+		return nil, fmt.Errorf("buffers do not define a line: %w", err)
+	}
+	return &h, nil
+}
+
+// sharedOnly keeps of each value the stated sources that another one has too.
+func sharedOnly(z []uncert.Value) []uncert.Value {
+	count := map[string]int{}
+	for _, v := range z {
+		for _, c := range v.Parts() {
+			count[c.Source.ID]++
+		}
+	}
+	out := make([]uncert.Value, len(z))
+	for i, v := range z {
+		out[i] = keep(v, func(c uncert.Contribution) bool { return c.Stated && count[c.Source.ID] > 1 })
+	}
+	return out
+}
+
+// keep returns v with only the contributions that ok lets through.
+func keep(v uncert.Value, ok func(uncert.Contribution) bool) uncert.Value {
+	var parts []uncert.Contribution
+	for _, c := range v.Parts() {
+		if ok(c) {
+			parts = append(parts, c)
+		}
+	}
+	// Parts of a value make a value.
+	return uncert.Must(uncert.FromParts(v.Nominal(), parts))
+}
+
+// identity names the errors of one calibration, so that those of two
+// calibrations are not taken for the same.
+func identity(rows []row) string {
+	h := fnv.New64a()
+	for _, r := range rows {
+		fmt.Fprintf(h, "%v %v %v;", r.ph.Nominal(), r.reading.Nominal(), r.tempC)
+	}
+	return fmt.Sprintf("electrode:%016x", h.Sum64())
+}
+
+// estimate turns a value computed from the line into a figure with its
+// interval. Intercept and slope rest on one estimate of the scatter, so their
+// share u_s has its degrees of freedom once, and not by the formula of Welch
+// and Satterthwaite, which with one or two degrees of freedom gives too narrow
+// an interval beside a known share u_k (a nominal 95 % covers 88 % there). The
+// expanded shares are added in squares instead:
+//
+//	half width = √((t u_s)² + (k u_k)²)
+func (f fitted) estimate(v uncert.Value) Estimate {
+	e := Estimate{Value: v.Nominal(), DoF: math.NaN()}
+	if f.basis == line.NoBasis || len(v.Unstated()) > 0 {
+		return e
+	}
+	own := func(c uncert.Contribution) bool { return strings.HasPrefix(c.Source.ID, f.id+"/") }
+	scatter := keep(v, own)
+	known := keep(v, func(c uncert.Contribution) bool { return !own(c) })
+	u := v.U()
+	e.DoF = known.DoF()
+	if scatter.U() > 0 {
+		e.DoF = f.dof
+	}
+	half := math.Hypot(uncert.CoverageFactor(level, f.dof)*scatter.U(), known.Expanded(level).Half)
+	low, high := e.Value-half, e.Value+half
+	e.U, e.Low, e.High = &u, &low, &high
+	return e
+}
