@@ -10,17 +10,17 @@ import (
 
 // convert checks and converts every cell, row by row, so that the first fault
 // in the file is the one reported.
-func (t *Table) convert(spec Spec) error {
-	if err := t.detectDecimalComma(spec); err != nil {
+func (t *Table) convert() error {
+	if err := t.detectDecimalComma(); err != nil {
 		return err
 	}
 	for row := range t.lines {
-		for _, column := range spec.Columns {
+		for _, column := range t.spec.Columns {
 			c := t.columns[column.Name]
 			if c == nil {
 				continue
 			}
-			if err := t.convertCell(row, c, spec); err != nil {
+			if err := t.convertCell(row, c); err != nil {
 				return err
 			}
 		}
@@ -28,7 +28,7 @@ func (t *Table) convert(spec Spec) error {
 	return nil
 }
 
-func (t *Table) convertCell(row int, c *cells, spec Spec) error {
+func (t *Table) convertCell(row int, c *cells) error {
 	name, raw := c.column.Name, c.raw[row]
 	if raw == "" && c.column.Filled {
 		return t.Fault(row, name, "a value in every row", ErrBlank)
@@ -44,7 +44,7 @@ func (t *Table) convertCell(row int, c *cells, spec Spec) error {
 		}
 		c.numbers = append(c.numbers, v)
 	case Time:
-		moment, remark, err := parseTime(raw, spec.zone())
+		moment, remark, err := parseTime(raw, t.spec.zone())
 		if raw != "" && err != nil {
 			return t.Fault(row, name, err.Error(), ErrNotATime)
 		}
@@ -107,14 +107,14 @@ func (t *Table) word(row int, c *cells, raw string) (string, error) {
 // detectDecimalComma looks through all numbers of a file whose separator is no
 // comma. A number with one comma and no point has a decimal comma, and then no
 // number of the file may have a point: "1.413" beside "0,5" could be either.
-func (t *Table) detectDecimalComma(spec Spec) error {
+func (t *Table) detectDecimalComma() error {
 	if t.Separator == ',' {
 		return nil
 	}
 	commaRow, pointRow := -1, -1
 	var comma, point *cells
 	for row := range t.lines {
-		for _, column := range spec.Columns {
+		for _, column := range t.spec.Columns {
 			c := t.columns[column.Name]
 			if c == nil || column.Type != Number {
 				continue

@@ -28,9 +28,6 @@ func (r record) blank() bool {
 // separators are tried in this order; the first wins a tie.
 var separators = []rune{',', ';', '\t'}
 
-// separatorNames are how messages call them.
-var separatorNames = map[rune]string{',': "a comma", ';': "a semicolon", '\t': "a tab"}
-
 // newReader reads RFC 4180 with rows of any length.
 func newReader(data []byte, separator rune) *csv.Reader {
 	r := csv.NewReader(bytes.NewReader(data))

@@ -72,12 +72,3 @@ func (s Spec) find(field string) (Column, bool) {
 	}
 	return Column{}, false
 }
-
-// names lists the declared columns.
-func (s Spec) names() []string {
-	names := make([]string, len(s.Columns))
-	for i, c := range s.Columns {
-		names[i] = c.Name
-	}
-	return names
-}

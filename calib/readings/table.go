@@ -18,8 +18,9 @@ type Table struct {
 	Separator    rune     // ',', ';' or '\t'
 	DecimalComma bool     // numbers were written with a decimal comma
 
+	spec    Spec
 	lines   []int
-	columns map[string]*cells
+	columns map[string]*cells // those declared that the file has
 }
 
 // cells is one declared column that the file has.
@@ -38,26 +39,27 @@ func Read(r io.Reader, name string, spec Spec) (*Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Table{Name: name, Separator: detectSeparator(data, spec), columns: map[string]*cells{}}
+	t := &Table{Name: name, Separator: detectSeparator(data, spec), spec: spec, columns: map[string]*cells{}}
 	header, rows, err := records(data, t.Separator, name)
 	if err != nil {
 		return nil, err
 	}
-	if err := t.takeHeader(header, rows, spec); err != nil {
+	if err := t.takeHeader(header, rows); err != nil {
 		return nil, err
 	}
 	for _, row := range rows {
 		t.lines = append(t.lines, row.line)
 	}
-	if err := t.convert(spec); err != nil {
+	if err := t.convert(); err != nil {
 		return nil, err
 	}
 	return t, nil
 }
 
 // takeHeader finds the declared columns and picks their cells.
-func (t *Table) takeHeader(header record, rows []record, spec Spec) error {
+func (t *Table) takeHeader(header record, rows []record) error {
 	seen := map[string]string{}
+	var ignored []string
 	for i, field := range header.fields {
 		if field == "" {
 			if err := t.checkNameless(i, rows); err != nil {
@@ -65,7 +67,7 @@ func (t *Table) takeHeader(header record, rows []record, spec Spec) error {
 			}
 			continue
 		}
-		column, declared := spec.find(field)
+		column, declared := t.spec.find(field)
 		key := field
 		if declared {
 			key = column.Name
@@ -77,7 +79,7 @@ func (t *Table) takeHeader(header record, rows []record, spec Spec) error {
 		}
 		seen[key] = field
 		if !declared {
-			t.noteIgnored(field, spec)
+			ignored = append(ignored, field)
 			continue
 		}
 		c := &cells{column: column}
@@ -86,7 +88,10 @@ func (t *Table) takeHeader(header record, rows []record, spec Spec) error {
 		}
 		t.columns[column.Name] = c
 	}
-	return t.checkRequired(header, spec)
+	for _, field := range ignored {
+		t.noteIgnored(field)
+	}
+	return t.checkRequired(header)
 }
 
 // checkNameless allows a column without a name only while it is empty, as
@@ -104,16 +109,22 @@ func (t *Table) checkNameless(i int, rows []record) error {
 
 // noteIgnored notes a column that nobody asked for, with the nearest name
 // that was not found, since a misspelt optional column is lost otherwise.
-func (t *Table) noteIgnored(field string, spec Spec) {
+func (t *Table) noteIgnored(field string) {
+	var absent []string
+	for _, c := range t.spec.Columns {
+		if t.columns[c.Name] == nil {
+			absent = append(absent, c.Name)
+		}
+	}
 	note := fmt.Sprintf("%s: the column %s is ignored", t.Name, quoted(field))
-	if near, ok := spelling.Nearest(field, spec.names()); ok {
+	if near, ok := spelling.Nearest(field, absent); ok {
 		note += fmt.Sprintf("; the nearest one in use is %s", near)
 	}
 	t.Notes = append(t.Notes, note)
 }
 
-func (t *Table) checkRequired(header record, spec Spec) error {
-	for _, c := range spec.Columns {
+func (t *Table) checkRequired(header record) error {
+	for _, c := range t.spec.Columns {
 		if !c.Required || t.columns[c.Name] != nil {
 			continue
 		}
@@ -139,9 +150,9 @@ func (t *Table) Has(name string) bool { return t.columns[name] != nil }
 
 // Float is the number in a cell; ok is false where the cell is empty or the
 // file has no such column: the number is unknown then, not zero. An error
-// means that the column is one of another type.
+// means that the Spec declares no such column of this type.
 func (t *Table) Float(row int, name string) (v float64, ok bool, err error) {
-	c, err := t.cell(row, name, Number)
+	c, err := t.cell(name, Number)
 	if c == nil || c.raw[row] == "" {
 		return 0, false, err
 	}
@@ -151,7 +162,7 @@ func (t *Table) Float(row int, name string) (v float64, ok bool, err error) {
 // Text is the text in a cell, without the space around it, and in the spelling
 // of Column.Words where the column has them; ok is false where it is empty.
 func (t *Table) Text(row int, name string) (text string, ok bool, err error) {
-	c, err := t.cell(row, name, Text)
+	c, err := t.cell(name, Text)
 	if c == nil || c.raw[row] == "" {
 		return "", false, err
 	}
@@ -160,24 +171,23 @@ func (t *Table) Text(row int, name string) (text string, ok bool, err error) {
 
 // Time is the moment in a cell; ok is false where the cell is empty.
 func (t *Table) Time(row int, name string) (moment time.Time, ok bool, err error) {
-	c, err := t.cell(row, name, Time)
+	c, err := t.cell(name, Time)
 	if c == nil || c.raw[row] == "" {
 		return time.Time{}, false, err
 	}
 	return c.times[row], true, nil
 }
 
-// cell finds a column and checks the type it is asked for. A column that the
-// file does not have is nil.
-func (t *Table) cell(row int, name string, wanted Type) (*cells, error) {
-	c := t.columns[name]
-	if c == nil || row < 0 || row >= len(t.lines) {
-		return nil, nil
+// cell finds a column and checks that it was declared with the type it is
+// asked for, so that a name misspelt in a program is not an unknown value. A
+// column that the file does not have is nil.
+func (t *Table) cell(name string, wanted Type) (*cells, error) {
+	for _, declared := range t.spec.Columns {
+		if declared.Name == name && declared.Type == wanted {
+			return t.columns[name], nil
+		}
 	}
-	if c.column.Type != wanted {
-		return nil, fmt.Errorf("column %s: %w", name, ErrUndeclared)
-	}
-	return c, nil
+	return nil, fmt.Errorf("column %s: %w", name, ErrUndeclared)
 }
 
 // Fault makes an error that points at a cell, for what only the caller can
