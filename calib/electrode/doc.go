@@ -24,9 +24,9 @@
 //
 // Intervals rest on stated uncertainties where all are stated, else on the
 // scatter of three points or more; two points with nothing stated have none.
-// An unstated uncertainty is not zero: give [uncert.Unstated] for unknown and
-// [uncert.Exact] for exact. What several points share
-// and is stated (a kit of buffers, one thermometer) counts beside the scatter.
+// What several points share and is stated (a kit of buffers, one thermometer)
+// counts beside the scatter. An unstated uncertainty is not zero: give
+// [uncert.Unstated] for unknown and [uncert.Exact] for exact.
 //
 // What it leaves out: response time, alkali error above pH 12, and liquid
 // junction potentials, which may differ between buffers and a sample of another

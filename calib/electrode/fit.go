@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
 	"github.com/brinemark/brinemark/calib/line"
+	"github.com/brinemark/brinemark/calib/scatter"
 	"github.com/brinemark/brinemark/calib/uncert"
 )
 
@@ -109,7 +109,7 @@ func fromLine(rows []row, f *line.Fit) (fitted, error) {
 	}
 	if f.Basis == line.FromScatter {
 		// What is a point's own shows in the scatter already.
-		z = sharedOnly(z)
+		z = scatter.SharedOnly(z)
 	}
 	h, err := sensitivities(rows, z, f)
 	if err != nil {
@@ -173,33 +173,6 @@ func sensitivities(rows []row, z []uncert.Value, f *line.Fit) (*mat.Dense, error
 	return &h, nil
 }
 
-// sharedOnly keeps of each value the stated sources that another one has too.
-func sharedOnly(z []uncert.Value) []uncert.Value {
-	count := map[string]int{}
-	for _, v := range z {
-		for _, c := range v.Parts() {
-			count[c.Source.ID]++
-		}
-	}
-	out := make([]uncert.Value, len(z))
-	for i, v := range z {
-		out[i] = keep(v, func(c uncert.Contribution) bool { return c.Stated && count[c.Source.ID] > 1 })
-	}
-	return out
-}
-
-// keep returns v with only the contributions that ok lets through.
-func keep(v uncert.Value, ok func(uncert.Contribution) bool) uncert.Value {
-	var parts []uncert.Contribution
-	for _, c := range v.Parts() {
-		if ok(c) {
-			parts = append(parts, c)
-		}
-	}
-	// Parts of a value make a value.
-	return uncert.Must(uncert.FromParts(v.Nominal(), parts))
-}
-
 // identity names the errors of one calibration, so that those of two
 // calibrations are not taken for the same.
 func identity(rows []row) string {
@@ -211,28 +184,7 @@ func identity(rows []row) string {
 }
 
 // estimate turns a value computed from the line into a figure with its
-// interval. Intercept and slope rest on one estimate of the scatter, so their
-// share u_s has its degrees of freedom once, and not by the formula of Welch
-// and Satterthwaite, which with one or two degrees of freedom gives too narrow
-// an interval beside a known share u_k (a nominal 95 % covers 88 % there). The
-// expanded shares are added in squares instead:
-//
-//	half width = √((t u_s)² + (k u_k)²)
+// interval.
 func (f fitted) estimate(v uncert.Value) Estimate {
-	e := Estimate{Value: v.Nominal(), DoF: math.NaN()}
-	if f.basis == line.NoBasis || len(v.Unstated()) > 0 {
-		return e
-	}
-	own := func(c uncert.Contribution) bool { return strings.HasPrefix(c.Source.ID, f.id+"/") }
-	scatter := keep(v, own)
-	known := keep(v, func(c uncert.Contribution) bool { return !own(c) })
-	u := v.U()
-	e.DoF = known.DoF()
-	if scatter.U() > 0 {
-		e.DoF = f.dof
-	}
-	half := math.Hypot(uncert.CoverageFactor(level, f.dof)*scatter.U(), known.Expanded(level).Half)
-	low, high := e.Value-half, e.Value+half
-	e.U, e.Low, e.High = &u, &low, &high
-	return e
+	return scatter.Fit{ID: f.id, DoF: f.dof}.Estimate(v, level)
 }

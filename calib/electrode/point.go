@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/brinemark/brinemark/calib/scatter"
 	"github.com/brinemark/brinemark/calib/uncert"
 )
 
@@ -82,7 +83,7 @@ func newRow(i int, ph, reading uncert.Value, tempC *uncert.Value) (row, error) {
 		}
 		// A thermometer that nobody judged is taken as good, with a warning.
 		r.unjudged = len(tempC.Unstated()) > 0
-		r.temp = keep(*tempC, func(c uncert.Contribution) bool { return c.Stated })
+		r.temp = scatter.StatedOnly(*tempC)
 	}
 	return r, nil
 }

@@ -3,6 +3,7 @@ package electrode
 import (
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/line"
+	"github.com/brinemark/brinemark/calib/scatter"
 	"github.com/brinemark/brinemark/calib/uncert"
 )
 
@@ -15,19 +16,9 @@ const (
 	ByDisplay Basis = "display" // shown pH: the slope is relative to what the meter has stored
 )
 
-// Estimate is a figure of the electrode with what is known about it.
-type Estimate struct {
-	Value float64
-	// U is the standard uncertainty (k = 1); nil where there is no basis for
-	// one, which is not zero.
-	U *float64
-	// Low and High bound 95 %; nil where U is.
-	Low, High *float64
-	// DoF is the number of degrees of freedom of the scatter where U rests on
-	// it (a known share of U narrows the interval beyond that), else those of
-	// the stated sources; +Inf for a normal interval, NaN where U is nil.
-	DoF float64
-}
+// Estimate is a figure of the electrode: its value, standard uncertainty and
+// 95 % interval, the last two nil where there is no basis for them.
+type Estimate = scatter.Estimate
 
 // Fitted is one point seen from the line.
 type Fitted struct {
