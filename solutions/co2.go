@@ -1,7 +1,6 @@
 package solutions
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -84,7 +83,7 @@ func FreshAir(year int, site Site) (Point, error) {
 		return Point{}, err
 	}
 	return Point{
-		Quantity: "co2", Name: fmt.Sprintf("outdoor air in %d (%s)", year, site.Text),
+		Quantity: "co2", Name: "outdoor air, " + site.Text,
 		Value: value, Unit: "ppm",
 		Source: "global marine surface annual means, NOAA Global Monitoring Laboratory (Lan, Tans, Thoning), as of August 2026; u is common practice, no source",
 		Ranges: []Range{FreshAirRange},

@@ -31,7 +31,7 @@ type RangeError struct {
 
 // Error names the reference, what was found and what would be right.
 func (e *RangeError) Error() string {
-	found := fmt.Sprintf("%s %s %s", e.Range.Quantity, number(e.Got), e.Range.Unit)
+	found := fmt.Sprintf("%s %s %s", e.Range.Quantity, shortened(e.Got), e.Range.Unit)
 	text := fmt.Sprintf("%s: %s is outside its range, %s", e.What, found, e.Range)
 	if e.Hint != "" {
 		text += "; " + e.Hint
@@ -47,16 +47,18 @@ func (r Range) Contains(x float64) bool { return x >= r.Low && x <= r.High }
 
 // Check returns nil for x inside the range and a [*RangeError] in the name of
 // what otherwise. A temperature above the range that would lie inside it if it
-// had been read in degrees Fahrenheit gets a hint that says so.
+// had been read in degrees Fahrenheit gets a hint that says so, and so does a
+// pressure that would lie inside it in hPa.
 func (r Range) Check(what string, x float64) error {
 	if r.Contains(x) {
 		return nil
 	}
 	e := &RangeError{What: what, Range: r, Got: x}
-	if r.Unit == "C" && x > r.High {
-		if celsius := (x - 32) / 1.8; r.Contains(celsius) {
-			e.Hint = fmt.Sprintf("if that was degrees Fahrenheit, give it as %sC", number(math.Round(celsius*10)/10))
-		}
+	switch celsius := (x - 32) / 1.8; {
+	case r.Unit == "C" && x > r.High && r.Contains(celsius):
+		e.Hint = fmt.Sprintf("if that was degrees Fahrenheit, give it as %sC", number(math.Round(celsius*10)/10))
+	case r.Unit == "kPa" && r.Contains(x/10):
+		e.Hint = fmt.Sprintf("if that was hPa (the same as mbar), give it as %shPa", number(x))
 	}
 	return e
 }
@@ -68,3 +70,13 @@ func (r Range) String() string {
 
 // number prints x with as many digits as it needs and no exponent.
 func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+// shortened is number to ten significant digits: enough to show on which side
+// of a limit a number that was computed lies.
+func shortened(x float64) string {
+	short, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 10, 64), 64)
+	if err != nil {
+		return number(x)
+	}
+	return number(short)
+}

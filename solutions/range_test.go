@@ -22,6 +22,12 @@ func TestRangeChecksItsClosedInterval(t *testing.T) {
 	}
 }
 
+func TestRangeErrorShowsTenDigits(t *testing.T) {
+	r := Range{"molality", "mol/kg", 0, 1.1}
+	assert.EqualError(t, r.Check("NaCl", 3.688428350790819), "NaCl: molality 3.688428351 mol/kg is outside its range, 0 to 1.1 mol/kg")
+	assert.EqualError(t, r.Check("NaCl", math.NaN()), "NaCl: molality NaN mol/kg is outside its range, 0 to 1.1 mol/kg")
+}
+
 func TestRangeErrorHintsAtFahrenheit(t *testing.T) {
 	r := Range{"temperature", "C", 0, 50}
 	cases := []struct {
@@ -42,5 +48,7 @@ func TestRangeErrorHintsAtFahrenheit(t *testing.T) {
 	kPa := Range{"pressure", "kPa", 30, 110}
 	var e *RangeError
 	require.True(t, errors.As(kPa.Check("boiling point", 150), &e))
-	assert.Empty(t, e.Hint, "a pressure is not a temperature")
+	assert.Empty(t, e.Hint, "a pressure is not a temperature, and 15 kPa is no place on land")
+	require.True(t, errors.As(kPa.Check("boiling point", 950), &e))
+	assert.Equal(t, "if that was hPa (the same as mbar), give it as 950hPa", e.Hint)
 }

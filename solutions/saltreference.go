@@ -37,11 +37,11 @@ func NewSaltReference(s Salt, strength quantity.Quantity, u uncert.Value, water 
 		q.Value, q.Text = x, ""
 		return Molality(s, q)
 	}, u)
-	if err != nil {
-		return SaltReference{}, err
+	if err == nil {
+		err = s.checkModel(molality.Nominal(), StrengthTempC)
 	}
-	if err := s.checkModel(molality.Nominal(), StrengthTempC); err != nil {
-		return SaltReference{}, err
+	if err != nil {
+		return SaltReference{}, fmt.Errorf("strength %s: %w", strength, err)
 	}
 	r := SaltReference{Salt: s, Strength: strength, Molality: molality, Water: water}
 	switch strength.Kind {

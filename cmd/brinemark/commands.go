@@ -9,7 +9,10 @@ import (
 // commands lists what the program can do, in the order of the help. Each stands
 // in a file of its own.
 func commands() []*cli.Command {
-	return []*cli.Command{}
+	return []*cli.Command{
+		referenceCommand(),
+		compareCommand(),
+	}
 }
 
 // globalFlags are the flags of every command. They may stand before or after

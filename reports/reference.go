@@ -1,0 +1,236 @@
+package reports
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/solutions"
+)
+
+// Reference is one reference point: what a faultless probe reads in it. The
+// keys from ec25 to display belong to conductivity and are null for others.
+type Reference struct {
+	Quantity string `json:"quantity"`
+	Name     string `json:"name"`
+	TempC    Number `json:"temp_C"`
+	Value    Number `json:"value"` // conductivity: true, uncompensated
+	UValue   Number `json:"u_value"`
+	Unit     string `json:"unit"`
+
+	EC25        Number  `json:"ec25_uS_cm"`
+	UEC25       Number  `json:"u_ec25_uS_cm"`
+	Display     Number  `json:"display"` // what a perfect meter shows
+	UDisplay    Number  `json:"u_display"`
+	DisplayUnit *string `json:"display_unit"`
+	Meter       string  `json:"meter,omitempty"` // the display in words
+
+	Salt        string `json:"salt,omitempty"`
+	Molality    Number `json:"molality_mol_kg,omitzero"`
+	MgL         Number `json:"salt_mg_L,omitzero"`
+	PressureKPa Number `json:"pressure_kPa,omitzero"`
+	Year        int    `json:"year,omitzero"`
+
+	Source        string           `json:"source"`
+	Valid         List[ValidRange] `json:"valid"`
+	Budget        List[SharePart]  `json:"budget"`                   // of u_value
+	DisplayBudget List[SharePart]  `json:"budget_display,omitempty"` // of u_display
+	LeftOut       List[LeftOut]    `json:"left_out"`
+	Notes         List[string]     `json:"notes"`
+	Steps         List[string]     `json:"steps"` // how to make it at home
+	Cautions      List[string]     `json:"cautions"`
+	NotAtHome     string           `json:"not_at_home,omitempty"` // why there are no steps
+	Warnings      Warnings         `json:"warnings"`
+
+	ownWarnings []string // without those about what is left out
+}
+
+// ValidRange is a range a reference is defined in.
+type ValidRange struct {
+	Quantity string  `json:"quantity"`
+	Low      float64 `json:"low"`
+	High     float64 `json:"high"`
+	Unit     string  `json:"unit"`
+}
+
+// SharePart is a line of a reference's uncertainty budget.
+type SharePart struct {
+	Source   string  `json:"source"`
+	U        float64 `json:"u"`        // in the unit of the value
+	Fraction float64 `json:"fraction"` // of the variance; the fractions sum to 1
+}
+
+// NewReference makes the result. Its errors are those of the reference: a
+// temperature outside its range, a strength outside the model.
+func NewReference(m ReferenceMaker) (*Reference, error) {
+	e, err := m.evaluate(ReferenceInput.uncertain)
+	if err != nil {
+		return nil, err
+	}
+	p := e.point
+	r := &Reference{
+		Quantity: p.Quantity, Name: p.Name,
+		Value: Known(p.Value.Nominal()), UValue: Known(p.Value.U()), Unit: p.Unit,
+		Source: p.Source, Notes: p.Notes,
+		Budget: shareParts(p.Value),
+		Steps:  p.Making.Steps, Cautions: p.Making.Cautions, NotAtHome: p.Making.NotAtHome,
+		Year:        e.year,
+		ownWarnings: append(append([]string{}, p.Warnings...), m.warnings...),
+	}
+	r.Warnings = append(r.Warnings, r.ownWarnings...)
+	for _, v := range p.Ranges {
+		r.Valid = append(r.Valid, ValidRange{v.Quantity, v.Low, v.High, v.Unit})
+	}
+	if p.TempC != nil {
+		r.TempC = Known(*p.TempC)
+	}
+	if e.pressureKPa != nil {
+		r.PressureKPa = Known(*e.pressureKPa)
+	}
+	if e.display != nil {
+		r.fillConductivity(e)
+	}
+	if r.LeftOut, err = m.leftOut(e); err != nil {
+		return nil, err
+	}
+	for _, l := range r.LeftOut {
+		r.Warnings = append(r.Warnings, l.text(r.Value, r.Display, r.Unit, e.displayUnit))
+	}
+	return r, nil
+}
+
+func (r *Reference) fillConductivity(e evaluation) {
+	r.EC25, r.UEC25 = Known(e.ec25.Nominal()), Known(e.ec25.U())
+	r.Display, r.UDisplay = Known(e.display.Nominal()), Known(e.display.U())
+	r.DisplayUnit, r.Meter = &e.displayUnit, e.meter
+	r.DisplayBudget = shareParts(*e.display)
+	r.Salt = e.salt.Salt.Formula
+	r.Molality = Known(e.salt.Molality.Nominal())
+	if s, err := solutions.StrengthOf(e.salt.Salt, e.salt.Molality.Nominal()); err == nil {
+		r.MgL = Known(s.MgL)
+	}
+}
+
+func shareParts(v uncert.Value) List[SharePart] {
+	var out List[SharePart]
+	for _, s := range v.Budget() {
+		out = append(out, SharePart{s.Source.Label, s.Size, s.Fraction})
+	}
+	return out
+}
+
+// WarningList gives the warnings.
+func (r *Reference) WarningList() []string { return r.Warnings }
+
+// Table writes the reference for people.
+func (r *Reference) Table(w io.Writer, s Style) error {
+	var f Fields
+	f.Add("Reference", r.Name)
+	if t, known := r.TempC.Get(); known && r.Quantity != "temperature" {
+		f.Add("Temperature", fmt.Sprintf("%g C", t))
+	}
+	if r.Year != 0 {
+		f.Add("Year", fmt.Sprint(r.Year))
+	}
+	if kPa, known := r.PressureKPa.Get(); known {
+		f.Add("Air pressure", Significant(kPa, 6)+" kPa")
+	}
+	value, _ := r.Value.Get()
+	text := PlusMinus(value, r.UValue, r.Unit)
+	if r.DisplayUnit == nil {
+		f.Add("Value", text)
+	} else {
+		f.Add("True value", text+", not compensated")
+		ec25, _ := r.EC25.Get()
+		f.Add("At 25 C", PlusMinus(ec25, r.UEC25, "uS/cm"))
+		display, _ := r.Display.Get()
+		f.Add("A meter shows", PlusMinus(display, r.UDisplay, *r.DisplayUnit))
+		f.Add("Meter", r.Meter)
+	}
+	if len(r.LeftOut) > 0 {
+		var names []string
+		for _, l := range r.LeftOut {
+			names = append(names, l.Source)
+		}
+		f.Add("Not in the ±", strings.Join(names, ", ")+": uncertainty not given, so it is too small")
+	}
+	f.Add("Source", r.Source)
+	if len(r.Valid) > 0 {
+		f.Add("Valid", validText(r.Valid))
+	}
+	if err := f.Write(w, s); err != nil {
+		return err
+	}
+	if err := r.writeBudget(w, s); err != nil {
+		return err
+	}
+	if err := writeList(w, s, "What to know", "- ", r.Notes); err != nil {
+		return err
+	}
+	return r.writeMaking(w, s)
+}
+
+func validText(ranges []ValidRange) string {
+	var parts []string
+	for _, v := range ranges {
+		parts = append(parts, strings.TrimRight(fmt.Sprintf("%s %.5g to %.5g %s", v.Quantity, v.Low, v.High, v.Unit), " "))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (r *Reference) writeBudget(w io.Writer, s Style) error {
+	if len(r.Budget)+len(r.DisplayBudget) == 0 {
+		return nil
+	}
+	if err := Heading(w, s, "Where the uncertainty comes from (standard uncertainty, k = 1)"); err != nil {
+		return err
+	}
+	columns := []Column{{Name: "source", Text: true}, {Name: "of the value", Unit: r.Unit}}
+	shown := make(map[string]float64)
+	if r.DisplayUnit != nil {
+		columns = append(columns, Column{Name: "of the display", Unit: *r.DisplayUnit})
+		for _, p := range r.DisplayBudget {
+			shown[p.Source] = p.U
+		}
+	}
+	t := NewTable(columns...)
+	for _, p := range r.Budget {
+		t.Row(p.Source, Significant(p.U, 2), Significant(shown[p.Source], 2))
+	}
+	return t.Write(w, s)
+}
+
+func (r *Reference) writeMaking(w io.Writer, s Style) error {
+	if r.NotAtHome != "" {
+		if err := Heading(w, s, "Not for making at home"); err != nil {
+			return err
+		}
+		return Paragraph(w, s, "", r.NotAtHome)
+	}
+	if err := writeList(w, s, "Cautions", "- ", r.Cautions); err != nil {
+		return err
+	}
+	return writeList(w, s, "Step by step", "", r.Steps)
+}
+
+// writeList writes a headed list, numbered where bullet is empty. An empty list
+// writes nothing.
+func writeList(w io.Writer, s Style, title, bullet string, lines []string) error {
+	if len(lines) == 0 {
+		return nil
+	}
+	if err := Heading(w, s, title); err != nil {
+		return err
+	}
+	for i, line := range lines {
+		lead := bullet
+		if lead == "" {
+			lead = fmt.Sprintf("%d. ", i+1)
+		}
+		if err := Paragraph(w, s, lead, line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
