@@ -19,6 +19,9 @@ const (
 	exactDigits   = 10
 )
 
+// floatDigits is how many significant digits tell any float64 from all others.
+const floatDigits = 17
+
 // Round writes a value and its uncertainty (both in one unit, k as the caller
 // says) for people: the uncertainty to two significant digits, the value to
 // the same place. An unknown uncertainty gives the value to four significant
@@ -94,7 +97,7 @@ func leadingPlace(x float64, digits int) int {
 // strconv on the exact decimal value, not by a division.
 func toPlace(x float64, place int) string {
 	text := ""
-	switch first := leadingPlace(x, 17); {
+	switch first := leadingPlace(x, floatDigits); {
 	case x == 0:
 		text = fixed(0, place)
 	case first >= place:
@@ -114,11 +117,15 @@ func toPlace(x float64, place int) string {
 // fixed writes a number already rounded to a place.
 func fixed(x float64, place int) string {
 	size := math.Abs(x)
+	if size == 0 && place < -exactDigits {
+		return "0"
+	}
 	if size != 0 && (size >= 1e15 || size < 1e-6) {
-		digits := max(0, leadingPlace(x, 17)-place)
+		digits := max(0, leadingPlace(x, floatDigits)-place)
 		return strconv.FormatFloat(x, 'e', digits, 64)
 	}
-	return strconv.FormatFloat(x, 'f', min(max(0, -place), 20), 64)
+	decimals := min(-place, floatDigits-1-leadingPlace(size, floatDigits)) // more would be binary noise
+	return strconv.FormatFloat(x, 'f', max(0, decimals), 64)
 }
 
 // trimZeros takes trailing zeros off a decimal fraction.
