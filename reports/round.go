@@ -84,6 +84,14 @@ func Percent(fraction float64, digits int) string {
 	return text + " %"
 }
 
+// firstPlace is the power of ten of x's first digit in its shortest decimal
+// form, which for 1e-7 is -7 though the float64 next to it is a little less.
+func firstPlace(x float64) int {
+	_, exponent, _ := strings.Cut(strconv.FormatFloat(x, 'e', -1, 64), "e")
+	place, _ := strconv.Atoi(exponent)
+	return place
+}
+
 // leadingPlace is the power of ten of x's first digit, after rounding x to so
 // many significant digits: 9.96 rounded to two is 10, whose place is 1.
 func leadingPlace(x float64, digits int) int {
@@ -97,7 +105,7 @@ func leadingPlace(x float64, digits int) int {
 // strconv on the exact decimal value, not by a division.
 func toPlace(x float64, place int) string {
 	text := ""
-	switch first := leadingPlace(x, floatDigits); {
+	switch first := firstPlace(x); {
 	case x == 0:
 		text = fixed(0, place)
 	case first >= place:
@@ -121,10 +129,10 @@ func fixed(x float64, place int) string {
 		return "0"
 	}
 	if size != 0 && (size >= 1e15 || size < 1e-6) {
-		digits := max(0, leadingPlace(x, floatDigits)-place)
+		digits := max(0, firstPlace(x)-place)
 		return strconv.FormatFloat(x, 'e', digits, 64)
 	}
-	decimals := min(-place, floatDigits-1-leadingPlace(size, floatDigits)) // more would be binary noise
+	decimals := min(-place, floatDigits-1-firstPlace(size)) // more would be binary noise
 	return strconv.FormatFloat(x, 'f', max(0, decimals), 64)
 }
 
