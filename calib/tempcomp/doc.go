@@ -10,7 +10,7 @@
 //
 // F is the meter's compensation rule:
 //
-//	[Linear]        F(t) = 1 + α (t − t_ref)  
+//	[Linear]        F(t) = 1 + α (t − t_ref)
 //	[None]          F(t) = 1
 //	[NaturalWater]  F(t) = 1 / f25(t)          (ISO 7888:1985)
 //
@@ -20,6 +20,10 @@
 // reference temperature; it shows what its rule makes of κ(t). A [Display]
 // computes that, so that a difference between two rules is never booked as an
 // error of a meter, and [Display.Recover] undoes it.
+//
+// [EstimateLinear] works backwards: from one bottle read at several
+// temperatures it finds the coefficient α that a meter really uses, and the
+// reference temperature where the readings can tell it.
 //
 // Units: conductivity in uS/cm, temperature in °C (ITS-90), α in 1/°C (2 %/°C
 // is 0.02). The temperature that belongs to [Display.Show] is that of the

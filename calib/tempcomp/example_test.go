@@ -5,6 +5,7 @@ import (
 
 	"github.com/brinemark/brinemark/calib/tempcomp"
 	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/solutions"
 )
 
 // Potassium chloride, 0.01 mol/kg, at 18 C has 1219.93 uS/cm (Pratt and
@@ -37,4 +38,38 @@ func ExampleDisplay_Show() {
 	// Output:
 	// linear, 2 %/C to 25 C, shown in ppm (0.5 ppm per uS/cm): 709 ppm
 	// behind it: 1219.93 uS/cm at 18 C
+}
+
+// One bottle of 0.01 mol/kg potassium chloride, warmed on the bench. The pen
+// claims 2 %/C; it uses less.
+func ExampleEstimateLinear() {
+	bottle, err := tempcomp.SaltBottle(solutions.KCl, 0.01, 0)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	var readings []tempcomp.Reading
+	for _, r := range []struct{ shown, temp float64 }{{1390, 12}, {1403, 18}, {1411, 24}, {1412, 31}} {
+		shown, err := uncert.New(r.shown, 3, uncert.Source{ID: fmt.Sprintf("reading at %g C", r.temp), Label: "display"})
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		readings = append(readings, tempcomp.Reading{Shown: shown, TempC: uncert.Exact(r.temp)})
+	}
+	c, err := tempcomp.EstimateLinear(bottle, readings, tempcomp.EstimateOptions{RefTempC: 25, Scale: tempcomp.MicroSiemens()})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("alpha %.2f %%/C to 25 C, 95 %% interval %.2f to %.2f\n", 100*c.Alpha.Value, 100**c.Alpha.Low, 100**c.Alpha.High)
+	at20, err := c.AlphaAt(20)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("the same meter, said of 20 C: %.2f %%/C\n", 100*at20.Value)
+	// Output:
+	// alpha 1.83 %/C to 25 C, 95 % interval 1.80 to 1.85
+	// the same meter, said of 20 C: 2.01 %/C
 }

@@ -1,0 +1,285 @@
+package tempcomp
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+
+	"github.com/brinemark/brinemark/calib/scatter"
+	"github.com/brinemark/brinemark/calib/uncert"
+)
+
+// point is a reading ready for the fit of ln r = ln G + ln κ(t) − ln F(t).
+type point struct {
+	lnR              uncert.Value
+	temp             uncert.Value
+	lnKappa, dKappa  float64 // and its derivative by t, 1/C
+	shape            uncert.Value
+	dt               float64 // t − t_ref
+	compensatesByOwn bool
+}
+
+// prepare checks the readings. stated is false where the uncertainty of some
+// reading is not known.
+func prepare(b Bottle, readings []Reading, o EstimateOptions) (points []point, stated bool, err error) {
+	if b.kappa == nil {
+		return nil, false, fmt.Errorf("the bottle is not described; make it with SaltBottle or NewBottle: %w", ErrOutOfRange)
+	}
+	if err := o.Scale.check(); err != nil {
+		return nil, false, err
+	}
+	if err := RefTemperatureRange().Check(linearSubject, o.RefTempC); err != nil {
+		return nil, false, err
+	}
+	stated = true
+	var temps []float64
+	for i, r := range readings {
+		p, err := newPoint(b, r, o)
+		if err != nil {
+			return nil, false, fmt.Errorf("reading %d: %w", i+1, err)
+		}
+		stated = stated && len(r.Shown.Unstated()) == 0
+		points, temps = append(points, p), append(temps, r.TempC.Nominal())
+	}
+	least := 2
+	if !stated {
+		least = 3
+	}
+	if len(points) < least {
+		return nil, false, fmt.Errorf("%d readings: %w; want at least two at different temperatures, three where their uncertainty is not stated", len(points), ErrTooFew)
+	}
+	if span := floats.Max(temps) - floats.Min(temps); span < MinSpanC {
+		return nil, false, fmt.Errorf("temperatures from %g to %g C: %w; want a span of at least %g C, better 15 C", floats.Min(temps), floats.Max(temps), ErrOneTemp, MinSpanC)
+	}
+	return points, stated, nil
+}
+
+func newPoint(b Bottle, r Reading, o EstimateOptions) (point, error) {
+	shown, t := r.Shown.Nominal(), r.TempC.Nominal()
+	if err := TemperatureRange().Check("estimate of the compensation", t); err != nil {
+		return point{}, err
+	}
+	if !(shown > 0) || math.IsInf(shown, 1) {
+		return point{}, fmt.Errorf("%g %s; want a finite number above 0: %w", shown, o.Scale.Unit, ErrOutOfRange)
+	}
+	ln, slope, shapeU, err := b.at(t)
+	if err != nil {
+		return point{}, err
+	}
+	lnR, err := r.Shown.Map(math.Log(shown/o.Scale.Factor), 1/shown)
+	if err != nil {
+		return point{}, err
+	}
+	shape, err := uncert.FromParts(0, []uncert.Contribution{{Source: b.shape, Size: shapeU, Stated: true}})
+	if err != nil {
+		return point{}, err
+	}
+	return point{
+		lnR: lnR, temp: r.TempC, lnKappa: ln, dKappa: slope, shape: shape,
+		dt: t - o.RefTempC, compensatesByOwn: o.OwnThermometer,
+	}, nil
+}
+
+// residual is ln r − ln G − ln κ + ln F with all its sources. An error of the
+// thermometer shifts κ and, unless it is the meter's own, F along with it.
+func (p point) residual(lnG, alpha float64) (uncert.Value, error) {
+	f := 1 + alpha*p.dt
+	byTemp := -p.dKappa
+	if !p.compensatesByOwn {
+		byTemp += alpha / f
+	}
+	return uncert.Combine(p.lnR.Nominal()-lnG-p.lnKappa+math.Log(f),
+		uncert.Term{Value: p.lnR, Slope: 1},
+		uncert.Term{Value: scatter.StatedOnly(p.temp), Slope: byTemp},
+		uncert.Term{Value: p.shape, Slope: -1})
+}
+
+// solution is a fitted pair of parameters.
+type solution struct {
+	points     []point
+	lnG, alpha float64
+	stated     bool
+	z          []uncert.Value // residuals
+	h          *mat.Dense     // 2×n, sensitivity of (ln G, α) to the residuals
+	normal     *mat.SymDense  // (J'W⁻¹J)⁻¹
+	chi2       *float64
+}
+
+const (
+	maxSteps = 100
+	settled  = 1e-13
+)
+
+// solve runs Gauss–Newton from the straight line that κ/r is in t.
+func solve(points []point, o EstimateOptions, stated bool) (*solution, error) {
+	s := &solution{points: points, stated: stated}
+	s.start()
+	for range maxSteps {
+		step, err := s.step()
+		if err != nil {
+			return nil, err
+		}
+		scale := 1.0
+		for !s.usable(s.alpha + scale*step[1]) {
+			scale /= 2
+			if scale < 1e-6 {
+				return nil, fmt.Errorf("%w: no straight compensation comes near these readings", ErrNoConverge)
+			}
+		}
+		s.lnG += scale * step[0]
+		s.alpha += scale * step[1]
+		if scale == 1 && math.Abs(step[0]) < settled && math.Abs(step[1]) < settled {
+			_, err := s.step() // H and covariance at the end point
+			return s, err
+		}
+	}
+	return nil, fmt.Errorf("%w in %d steps", ErrNoConverge, maxSteps)
+}
+
+// start takes κ/r = (1 + α (t − t_ref)) / G as the straight line it is.
+func (s *solution) start() {
+	var n, sx, sy, sxx, sxy float64
+	for _, p := range s.points {
+		y := math.Exp(p.lnKappa - p.lnR.Nominal())
+		n, sx, sy, sxx, sxy = n+1, sx+p.dt, sy+y, sxx+p.dt*p.dt, sxy+p.dt*y
+	}
+	slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)
+	height := (sy - slope*sx) / n
+	s.alpha = slope / height
+	if !(height > 0) || !s.usable(s.alpha) {
+		// The line leaves the range: begin with no compensation.
+		s.alpha, height = 0, sy/n
+	}
+	s.lnG = -math.Log(height)
+}
+
+func (s *solution) usable(alpha float64) bool {
+	for _, p := range s.points {
+		if !DivisorRange().Contains(1 + alpha*p.dt) {
+			return false
+		}
+	}
+	return true
+}
+
+// step returns the Gauss–Newton step H z and keeps H.
+func (s *solution) step() ([2]float64, error) {
+	n := len(s.points)
+	j, w, e := mat.NewDense(n, 2, nil), mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	s.z = make([]uncert.Value, n)
+	for i, p := range s.points {
+		z, err := p.residual(s.lnG, s.alpha)
+		if err != nil {
+			return [2]float64{}, err
+		}
+		s.z[i] = z
+		e.SetVec(i, z.Nominal())
+		j.SetRow(i, []float64{1, -p.dt / (1 + s.alpha*p.dt)})
+		for k := range i + 1 {
+			w.SetSym(i, k, uncert.Cov(s.z[i], s.z[k]))
+		}
+	}
+	var chol mat.Cholesky
+	weighted := s.stated && chol.Factorize(w) && chol.Cond() < 1e12
+	if !weighted {
+		// Equal weights: nothing is stated, or some combination of the
+		// readings is stated as exact. The covariance is then carried
+		// through H all the same.
+		one := mat.NewSymDense(n, nil)
+		for i := range n {
+			one.SetSym(i, i, 1)
+		}
+		chol.Factorize(one)
+	}
+	var wj, jwj, h, d mat.Dense
+	if err := chol.SolveTo(&wj, j); err != nil {
+		return [2]float64{}, fmt.Errorf("covariance of the readings: %w", err)
+	}
+	jwj.Mul(j.T(), &wj)
+	if err := h.Solve(&jwj, wj.T()); err != nil {
+		return [2]float64{}, fmt.Errorf("the temperatures do not tell gain and coefficient apart: %w", err)
+	}
+	s.h = &h
+	d.Mul(&h, e)
+	var inverse mat.Dense
+	if err := inverse.Inverse(&jwj); err != nil {
+		return [2]float64{}, fmt.Errorf("the temperatures do not tell gain and coefficient apart: %w", err)
+	}
+	s.normal = mat.NewSymDense(2, []float64{inverse.At(0, 0), inverse.At(0, 1), inverse.At(0, 1), inverse.At(1, 1)})
+	s.chi2 = nil
+	if weighted && n > 2 {
+		var q mat.VecDense
+		if err := chol.SolveVecTo(&q, e); err != nil {
+			return [2]float64{}, fmt.Errorf("covariance of the readings: %w", err)
+		}
+		chi2 := mat.Dot(e, &q)
+		s.chi2 = &chi2
+	}
+	return [2]float64{d.At(0, 0), d.At(1, 0)}, nil
+}
+
+// values returns ln G and α with their sources.
+func (s *solution) values(id string) (lnG, alpha uncert.Value, err error) {
+	z := s.z
+	if !s.stated {
+		z = scatter.SharedOnly(z)
+	}
+	terms := make([][]uncert.Term, 2)
+	for i := range z {
+		for k := range terms {
+			terms[k] = append(terms[k], uncert.Term{Value: z[i], Slope: s.h.At(k, i)})
+		}
+	}
+	if !s.stated {
+		var rss float64
+		for _, v := range s.z {
+			rss += v.Nominal() * v.Nominal()
+		}
+		var cov mat.SymDense
+		cov.ScaleSym(rss/float64(len(s.z)-2), s.normal)
+		own, err := uncert.FromCovariance([]float64{0, 0}, &cov, id, "scatter of the readings")
+		if err != nil {
+			return lnG, alpha, err
+		}
+		for k := range terms {
+			terms[k] = append(terms[k], uncert.Term{Value: own[k], Slope: 1})
+		}
+	}
+	if lnG, err = uncert.Combine(s.lnG, terms[0]...); err != nil {
+		return lnG, alpha, err
+	}
+	alpha, err = uncert.Combine(s.alpha, terms[1]...)
+	return lnG, alpha, err
+}
+
+// residuals returns reading over fit, minus 1.
+func (s *solution) residuals() []float64 {
+	out := make([]float64, 0, len(s.z))
+	for _, z := range s.z {
+		out = append(out, math.Expm1(z.Nominal()))
+	}
+	return out
+}
+
+// naturalFits reports whether natural-water compensation, with one parameter
+// less, leaves less than a quarter of the squared residuals of the straight
+// line.
+func naturalFits(points []point, residuals []float64) bool {
+	var d []float64
+	for _, p := range points {
+		f, err := NaturalWater{}.Factor(p.temp.Nominal())
+		if err != nil {
+			return false
+		}
+		d = append(d, p.lnR.Nominal()-p.lnKappa+math.Log(f))
+	}
+	mean := floats.Sum(d) / float64(len(d))
+	var natural, straight float64
+	for i := range d {
+		natural += (d[i] - mean) * (d[i] - mean)
+		straight += residuals[i] * residuals[i]
+	}
+	return natural < straight/4
+}
