@@ -18,7 +18,7 @@ var (
 // conductance holds the coefficients of a salt's molar conductivity,
 //
 //	Λ(c,t) = Λ°(u) − (b1 Λ°(u) + b2) √c
-//	         + φ(t) [E c ln c + J1(u) c + J2(u) c√c + J3 c²]
+//	         + φ(t) [E c ln c + J1(u) c + J2(u) c√c + J3 c² + J4 c²√c]
 //
 // in S cm2/mol, with c in mol/L at the temperature t, u = (t−25)/25, the
 // polynomials Λ°, J1 and J2 in u (lowest power first), the limiting-law
@@ -30,6 +30,7 @@ type conductance struct {
 	linear      [5]float64 // J1
 	threeHalves [5]float64 // J2
 	quadratic   float64    // J3
+	fiveHalves  float64    // J4
 	u           modelUncertainty
 }
 
@@ -39,7 +40,7 @@ func (k *conductance) molar(c, t float64) float64 {
 	b1, b2 := onsager(t)
 	l0 := polynomial4(&k.limiting, u)
 	root := math.Sqrt(c)
-	higher := c * (k.logarithmic*math.Log(c) + polynomial5(&k.linear, u) + polynomial5(&k.threeHalves, u)*root + k.quadratic*c)
+	higher := c * (k.logarithmic*math.Log(c) + polynomial5(&k.linear, u) + polynomial5(&k.threeHalves, u)*root + (k.quadratic+k.fiveHalves*root)*c)
 	return l0 - (b1*l0+b2)*root + fluidity(t)*higher
 }
 

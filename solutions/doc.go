@@ -22,7 +22,7 @@
 // # The model
 //
 // Λ is Onsager's limiting law, from water's permittivity and viscosity, plus
-// higher terms E c ln c + J1 c + J2 c√c + J3 c² that follow the fluidity of
+// higher terms E c ln c + J1 c + J2 c√c + J3 c² + J4 c²√c that follow the fluidity of
 // water and are fitted to published tables. The limiting conductivity Λ° is a
 // cubic in temperature. The published one-equation fits err by 1 % and more;
 // this form meets every entry of the primary KCl table within its stated

@@ -40,11 +40,11 @@ func MolalityAt(s Salt, kappa, tempC float64) (float64, error) {
 			return m, nil
 		}
 		next := m * math.Exp(-math.Log(f/kappa)*f/(m*s.molalitySlope(m, tempC)))
+		if math.Abs(next-m) <= 1e-13*m {
+			break // the step after this one would be far below rounding
+		}
 		if !(next >= lo && next <= hi) {
 			next = math.Sqrt(lo * hi)
-		}
-		if math.Abs(next-m) <= 2e-16*m {
-			return next, nil
 		}
 		m = next
 	}
