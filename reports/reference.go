@@ -134,7 +134,7 @@ func (r *Reference) Table(w io.Writer, s Style) error {
 		f.Add("Year", fmt.Sprint(r.Year))
 	}
 	if kPa, known := r.PressureKPa.Get(); known {
-		f.Add("Air pressure", Significant(kPa, 6)+" kPa")
+		f.Add("Air pressure", fmt.Sprintf("%.6g kPa", kPa))
 	}
 	value, _ := r.Value.Get()
 	text := PlusMinus(value, r.UValue, r.Unit)

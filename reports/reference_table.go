@@ -69,7 +69,7 @@ func NewReferenceTable(m ReferenceMaker, g Grid) (*ReferenceTable, error) {
 	asked := g.From.IsKnown() || g.To.IsKnown()
 	t := &ReferenceTable{Along: m.along.name, alongUnit: m.along.unit}
 	var made []*Reference
-	var refused []float64
+	refused := 0
 	var refusal error
 	for _, x := range xs {
 		r, err := NewReference(m.movedTo(x))
@@ -78,7 +78,7 @@ func NewReferenceTable(m ReferenceMaker, g Grid) (*ReferenceTable, error) {
 			if asked || !errors.As(err, &outside) {
 				return nil, fmt.Errorf("at %s: %w", m.along.text(x), err)
 			}
-			refused, refusal = append(refused, x), err
+			refused, refusal = refused+1, err
 			continue
 		}
 		made = append(made, r)
@@ -88,9 +88,9 @@ func NewReferenceTable(m ReferenceMaker, g Grid) (*ReferenceTable, error) {
 		return nil, refusal
 	}
 	t.take(made)
-	if len(refused) > 0 {
-		t.Warnings = append(t.Warnings, fmt.Sprintf("rows left out: %d between %s and %s, outside the range (%v)",
-			len(refused), m.along.text(refused[0]), m.along.text(refused[len(refused)-1]), refusal))
+	var outside *solutions.RangeError
+	if errors.As(refusal, &outside) {
+		t.Warnings = append(t.Warnings, fmt.Sprintf("rows left out, outside the range of the %s (%s): %d", outside.What, outside.Range, refused))
 	}
 	return t, nil
 }

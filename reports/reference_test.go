@@ -289,7 +289,7 @@ func TestReferenceTableRows(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, table.Rows, 11, "25 to 35 C")
 	require.Len(t, table.Warnings, 1)
-	assert.Contains(t, table.Warnings[0], "rows left out: 20 between 5 C and 24 C")
+	assert.Contains(t, table.Warnings[0], "rows left out, outside the range of the buffer tartrate (25 to 50 C): 20")
 
 	for _, c := range []struct {
 		grid Grid

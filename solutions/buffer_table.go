@@ -69,7 +69,7 @@ var buffers = []Buffer{
 		Range: bufferRange, Decimals: 3, Source: sourceCarbonate,
 		coefficients: []float64{10.0118345, -0.2400418, 0.0608683, -0.0043463}, u: uCarbonate,
 		Notes:  []string{carbonateNote},
-		Making: powderBuffer("carbonate (pH 10.01)", 30, true, "sodium carbonate irritates the eyes: wear goggles"),
+		Making: powderBuffer("carbonate (pH 10.01)", 30, true, "sodium carbonate irritates the eyes"),
 	},
 	{
 		Name: "4.00", Composition: "bottle buffer, phthalate 0.05 mol/L",
@@ -90,7 +90,7 @@ var buffers = []Buffer{
 		Range: bufferRange, Decimals: 2, Source: sourceBottle,
 		coefficients: []float64{10.0122763, -0.2382075, 0.0637617, -0.0074570}, u: uBottleBuffer,
 		Notes:  []string{bottleNote, carbonateNote},
-		Making: powderBuffer("10.01 (carbonate)", 30, true, "sodium carbonate irritates the eyes: wear goggles"),
+		Making: powderBuffer("10.01 (carbonate)", 30, true, "sodium carbonate irritates the eyes"),
 	},
 }
 
