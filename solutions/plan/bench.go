@@ -1,0 +1,227 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/solutions"
+)
+
+// Bench is everything that a bottle's value depends on besides the masses.
+type Bench struct {
+	Jar   Jar
+	Scale Scale
+	Water Water
+	// Jug measures the bottles' water in place of the scale; nil: all by mass.
+	Jug *Jug
+	// Run tells the weighings of one bench day from those of another: it is
+	// part of their sources' identifiers. Empty is a name like any other, so
+	// two runs that are kept on one record need two names.
+	Run string
+}
+
+// Weighed is what went into one vessel, as the scale showed it: one number for
+// each weighing, in g. Salt or stock, then water by mass or by volume.
+type Weighed struct {
+	SaltG   []float64
+	StockG  []float64
+	WaterG  []float64
+	WaterML []float64 // fillings of the jug, in mL
+}
+
+// Mixed is the content of one vessel.
+type Mixed struct {
+	Name string
+	Liquid
+	MassG uncert.Value // true mass of the whole, in g
+}
+
+// vessel is what a weighing belongs to: its name is part of the source's
+// identifier, its suffix of the label.
+type vessel struct{ name, suffix string }
+
+// Stock returns what a stock holds after its weighings: salt and water, or,
+// where from is given, a part of that stock and water. Errors: something that
+// should have been weighed is missing or does not belong there, a mass that is
+// negative or not finite, more taken of a stock than there is, a solution
+// denser than the tables reach.
+func (b Bench) Stock(name string, from *Mixed, w Weighed) (Mixed, error) {
+	return b.mix(vessel{name, " of " + name}, from, w)
+}
+
+// Bottle returns what a bottle holds after its weighings, as [Bench.Stock] does
+// for a stock; of a stock that is used as it is, the water may be left out.
+func (b Bench) Bottle(name string, from *Mixed, w Weighed) (Mixed, error) {
+	return b.mix(vessel{name, ""}, from, w)
+}
+
+func (b Bench) mix(v vessel, from *Mixed, w Weighed) (Mixed, error) {
+	taken, err := b.taken(v, from, w)
+	if err != nil {
+		return Mixed{}, err
+	}
+	water, err := b.water(v, w)
+	if err != nil {
+		return Mixed{}, err
+	}
+	var liquid Liquid
+	if from == nil {
+		if !(water.Nominal() > 0) {
+			return Mixed{}, fmt.Errorf("%s: no water was given; want its mass such as 499.2g", v.name)
+		}
+		liquid, err = dissolve(b.Jar, taken, water)
+	} else {
+		liquid, err = from.dilute(taken, water)
+	}
+	if err != nil {
+		return Mixed{}, err
+	}
+	return Mixed{Name: v.name, Liquid: liquid, MassG: taken.Add(water)}, nil
+}
+
+// taken is the true mass of the salt, or of the stock, that went in.
+func (b Bench) taken(v vessel, from *Mixed, w Weighed) (uncert.Value, error) {
+	if from == nil {
+		if len(w.StockG) > 0 {
+			return uncert.Value{}, fmt.Errorf("%s: a mass of stock was given without the salt and water the stock was made of", v.name)
+		}
+		density := b.Jar.Salt.Density
+		factor, err := buoyancy(func(...float64) (float64, error) { return density, nil })
+		if err != nil {
+			return uncert.Value{}, err
+		}
+		return b.mass(v, "salt", "salt mass"+v.suffix, w.SaltG, factor)
+	}
+	if len(w.SaltG) > 0 {
+		return uncert.Value{}, fmt.Errorf("%s: salt and stock were both given; a bottle is made from one of them", v.name)
+	}
+	factor, err := b.stockBuoyancy(from.Liquid)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	taken, err := b.mass(v, "stock", "stock mass"+v.suffix, w.StockG, factor)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	if most := from.MassG.Nominal(); taken.Nominal() > most*(1+1e-6) {
+		return uncert.Value{}, fmt.Errorf("%s: %s g of %s were taken, but only %s g were made", v.name, figure(taken.Nominal()), from.Name, figure(most))
+	}
+	return taken, nil
+}
+
+// water is the true mass of the water that went in, by mass, by volume or
+// both; an exact 0 where none did.
+func (b Bench) water(v vessel, w Weighed) (uncert.Value, error) {
+	total := uncert.Exact(0)
+	if len(w.WaterG) > 0 {
+		factor, err := buoyancy(func(t ...float64) (float64, error) { return solutions.WaterDensity(t[0]) }, b.Water.TempC)
+		if err != nil {
+			return uncert.Value{}, err
+		}
+		mass, err := b.mass(v, "water", "water mass"+v.suffix, w.WaterG, factor)
+		if err != nil {
+			return uncert.Value{}, err
+		}
+		total = total.Add(mass)
+	}
+	if len(w.WaterML) > 0 {
+		mass, err := b.poured(v, w.WaterML)
+		if err != nil {
+			return uncert.Value{}, err
+		}
+		total = total.Add(mass)
+	}
+	return total, nil
+}
+
+// poured is the mass of water measured by the jug: volume times density.
+func (b Bench) poured(v vessel, fillingsML []float64) (uncert.Value, error) {
+	if b.Jug == nil {
+		return uncert.Value{}, fmt.Errorf("%s: water was given by volume without the jug that measured it", v.name)
+	}
+	volume, err := sum(fillingsML)
+	if err != nil {
+		return uncert.Value{}, fmt.Errorf("%s: water volume: %w", v.name, err)
+	}
+	gramsPerML, err := uncert.Apply(func(t ...float64) (float64, error) {
+		rho, err := solutions.WaterDensity(t[0])
+		return rho / 1000, err
+	}, b.Water.TempC)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	return b.Jug.Gain.Mul(gramsPerML).Scale(volume), nil
+}
+
+// mass is the true mass of what was read on the scale in one or more
+// weighings: reading · gain · buoyancy factor.
+func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor uncert.Value) (uncert.Value, error) {
+	if len(readingsG) == 0 {
+		return uncert.Value{}, fmt.Errorf("%s: no %s was given; want its mass as the scale showed it", v.name, what)
+	}
+	total, err := sum(readingsG)
+	if err != nil {
+		return uncert.Value{}, fmt.Errorf("%s: %s mass: %w", v.name, what, err)
+	}
+	if !(total > 0) {
+		return uncert.Value{}, fmt.Errorf("%s: %s mass is 0 g; want a mass above 0", v.name, what)
+	}
+	n := float64(len(readingsG))
+	owner := b.Run + v.name + "/" + what
+	read, err := uncert.New(total, b.Scale.UG*math.Sqrt(n), uncert.Source{ID: kindWeighing.id(owner), Label: label})
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	read, err = read.With(n*b.Scale.LinearityG/math.Sqrt(3), uncert.Source{ID: kindLinearity.id(owner), Label: label + ", linearity"})
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	return read.Mul(b.Scale.Gain).Mul(factor), nil
+}
+
+// sum adds readings and refuses what no scale shows.
+func sum(readings []float64) (float64, error) {
+	total := 0.0
+	for _, x := range readings {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return 0, fmt.Errorf("%v is not a finite number", x)
+		}
+		if x < 0 {
+			return 0, fmt.Errorf("%s is negative; want what the scale or jug showed", figure(x))
+		}
+		total += x
+	}
+	return total, nil
+}
+
+// airDensity is the density of air at the bench.
+func airDensity() (uncert.Value, error) {
+	return uncert.New(solutions.AirDensity, solutions.UAirDensity, uncert.Source{ID: kindAir.id("room"), Label: "air buoyancy"})
+}
+
+// buoyancy is true mass over reading for something whose density, kg/m3, is a
+// function of the values given.
+func buoyancy(density func(x ...float64) (float64, error), of ...uncert.Value) (uncert.Value, error) {
+	air, err := airDensity()
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	return uncert.Apply(func(x ...float64) (float64, error) {
+		rho, err := density(x[1:]...)
+		if err != nil {
+			return 0, err
+		}
+		return solutions.BuoyancyFactor(rho, x[0])
+	}, append([]uncert.Value{air}, of...)...)
+}
+
+// stockBuoyancy is the buoyancy factor of a liquid, by the density of a
+// solution of its pure salt. The uncertainty of the strength does not matter
+// there.
+func (b Bench) stockBuoyancy(l Liquid) (uncert.Value, error) {
+	w := l.Pure.Nominal()
+	return buoyancy(func(t ...float64) (float64, error) {
+		return solutions.SolutionDensity(b.Jar.Salt, w, t[0])
+	}, b.Water.TempC)
+}

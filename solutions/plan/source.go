@@ -1,0 +1,48 @@
+package plan
+
+import (
+	"math"
+	"strings"
+
+	"github.com/brinemark/brinemark/calib/uncert"
+)
+
+// kind is the first part of a source's identifier, which tells what sort of
+// source it is; the second part tells whose ("purity:NaCl").
+type kind string
+
+const (
+	kindPurity     kind = "purity"
+	kindMoisture   kind = "moisture"
+	kindImpurities kind = "impurities"
+	kindWeighing   kind = "weighing"
+	kindLinearity  kind = "linearity"
+	kindGain       kind = "gain"
+	kindAir        kind = "air"
+	kindWaterEC    kind = "water-ec"
+	kindWaterTemp  kind = "water-temp"
+	kindJug        kind = "jug"
+	kindModel      kind = "model" // brought by the conductivity model
+)
+
+func (k kind) id(owner string) string { return string(k) + ":" + owner }
+
+// kindOf reads the kind back from an identifier.
+func kindOf(s uncert.Source) kind {
+	k, _, _ := strings.Cut(s.ID, ":")
+	return kind(k)
+}
+
+// split parts the standard uncertainty of a vessel's value into that of its own
+// weighings and the rest.
+func split(v uncert.Value, name string) (own, shared float64) {
+	for _, s := range v.Budget() {
+		switch k := kindOf(s.Source); {
+		case (k == kindWeighing || k == kindLinearity) && strings.Contains(s.Source.ID, name+"/"):
+			own += s.Size * s.Size
+		default:
+			shared += s.Size * s.Size
+		}
+	}
+	return math.Sqrt(own), math.Sqrt(shared)
+}

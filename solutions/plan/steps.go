@@ -1,0 +1,150 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Step is one thing to do at the bench.
+type Step struct {
+	// Text says what to do, with masses rounded to the scale's step.
+	Text string
+	// TargetG is the mass to be weighed in this step as the scale shows it,
+	// and LowG to HighG the masses for which the printed value of the bottle
+	// stands; all are 0 in a step without a weighing.
+	TargetG, LowG, HighG float64
+}
+
+// toleranceShare is the part of a bottle's uncertainty by which one mass may
+// miss its target unrecorded. Three or four such misses together stay below
+// half of it.
+const toleranceShare = 0.25
+
+// steps writes the plan out, in order.
+func (rec *Recipe) steps() []Step {
+	var out []Step
+	say := func(text string, values ...any) { out = append(out, Step{Text: fmt.Sprintf(text, values...)}) }
+	say("Label every bottle before it is filled: what is in it, how strong, the date, and \"reference solution, not for drinking or dosing\". Never use a drink bottle. Keep salt, stock and references away from children and out of the tub.")
+	if rec.Bench.Jar.Dried {
+		say("%s", dryingText(rec.Bench.Jar))
+	}
+	say("Let the water, the salt and the switched-on scale stand in one room until they are at its temperature (about %s C). Keep mains leads, chargers and pumps away from the wet bench.", figure(rec.Bench.Water.TempC.Nominal()))
+	for i := range rec.Stocks {
+		out = append(out, rec.stockSteps(&rec.Stocks[i])...)
+	}
+	for i := range rec.Batches {
+		out = append(out, rec.batchSteps(&rec.Batches[i])...)
+	}
+	say("If you overshoot, keep it and enter what you weighed: %s. The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it.", rec.madeCommand())
+	say("Close the bottles and keep them cool and dark. Weigh each full bottle now and write the mass on it: weighed again later, it tells what has evaporated, and so its strength that day (1 %% of mass lost is about 1 %% of strength gained). Pour out what a check needs, and never pour it back.")
+	return out
+}
+
+func dryingText(j Jar) string {
+	text := fmt.Sprintf("Dry the %s: spread it flat in an oven at 110 C for 2 hours (a kitchen oven at 120 to 150 C for 1 to 2 hours serves), then let it cool in a closed dry jar (common laboratory practice).", j.Salt.Formula)
+	if j.Salt.Formula == "NaCl" {
+		text += " Salt that crackles when hot has water inside its crystals."
+	}
+	return text + " Caution: hot dish. Without drying, salt from an open jar holds about 0.1 % water, damp salt several percent, and the bottles are weaker by as much: then give the moisture and its uncertainty instead."
+}
+
+func (rec *Recipe) stockSteps(p *StockPlan) []Step {
+	relU := math.Inf(1)
+	for _, b := range rec.Batches {
+		if b.From == p.Name || rec.feeds(p.Name, b.From) {
+			relU = math.Min(relU, b.RelU())
+		}
+	}
+	what, taken := rec.Bench.Jar.Salt.Formula, p.SaltG
+	if p.From != "" {
+		what, taken = p.From, p.StockG
+	}
+	steps := []Step{
+		rec.weigh(fmt.Sprintf("%s: ", upper(p.Name)), what, *taken, relU, "into a clean, dry, empty bottle of its own"),
+		rec.weigh(fmt.Sprintf("%s: ", upper(p.Name)), "water", p.WaterG, relU, "into the same bottle"),
+	}
+	return append(steps, Step{Text: fmt.Sprintf("%s: close it and shake until every grain is dissolved and no streaks are left. It holds %s mg of %s in each gram. Caution: a strong stock is not for drinking, and not for the tub.",
+		upper(p.Name), figure(1000*p.Mixed.Pure.Nominal()), rec.Bench.Jar.Salt.Formula)})
+}
+
+// feeds tells whether a bottle from the stock named last depends on name.
+func (rec *Recipe) feeds(name, last string) bool {
+	for _, p := range rec.Stocks {
+		if p.Name == last {
+			return p.From == name
+		}
+	}
+	return false
+}
+
+func (rec *Recipe) batchSteps(b *Batch) []Step {
+	lead := fmt.Sprintf("%s (%s): ", upper(b.Name), b.Target.Text)
+	what, taken := rec.Bench.Jar.Salt.Formula, b.SaltG
+	if b.From != "" {
+		what, taken = b.From, b.StockG
+	}
+	steps := []Step{rec.weigh(lead, what, *taken, b.RelU(), "into the clean, dry, empty bottle")}
+	switch {
+	case b.WaterML != nil:
+		steps = append(steps, Step{Text: fmt.Sprintf("%smeasure %s mL of water in %s, read at eye level at the lowest point of the surface, and pour it into the same bottle.",
+			lead, figure(b.WaterML.Total), fillings(b.WaterML.Portions))})
+	case b.WaterG.Portions > 0:
+		steps = append(steps, rec.weigh(lead, "water", *b.WaterG, b.RelU(), "into the same bottle"))
+	}
+	return append(steps, Step{Text: fmt.Sprintf("%sclose it and turn it over twenty times.", lead)})
+}
+
+// weigh writes one weighing with its limits, rounded to the scale's step.
+func (rec *Recipe) weigh(lead, what string, a Amount, relU float64, where string) Step {
+	s := rec.Bench.Scale
+	within := math.Max(s.StepG, math.Floor(toleranceShare*relU*a.Total/s.StepG)*s.StepG)
+	st := Step{TargetG: s.round(a.Total), LowG: math.Max(0, s.round(a.Total-within)), HighG: s.round(a.Total + within)}
+	text := fmt.Sprintf("%sweigh %s g of %s %s", lead, s.Format(a.Total), what, where)
+	if a.Portions > 1 {
+		text += fmt.Sprintf(", in %d portions of %s g", a.Portions, s.Format(a.Total/float64(a.Portions)))
+	}
+	text += fmt.Sprintf(" (%s to %s g", s.Format(st.LowG), s.Format(st.HighG))
+	if a.Portions > 1 {
+		text += " in all"
+	}
+	text += ")."
+	switch {
+	case what == "water" && a.Portions > 1:
+		text += " Use a light cup: wet it, tip it out, set the scale to zero with it, fill, read, pour, and so on; add up what the scale showed."
+	case what != "water" && !strings.HasPrefix(what, "stock"):
+		text += " Use a small dish: weigh it full, tip it into the bottle, weigh it again and take the difference."
+	}
+	st.Text = text
+	return st
+}
+
+func fillings(n int) string {
+	if n == 1 {
+		return "one filling of the jug"
+	}
+	return fmt.Sprintf("%d equal fillings of the jug", n)
+}
+
+// madeCommand shows how to enter what was weighed, for the route at hand.
+func (rec *Recipe) madeCommand() string {
+	text := "brinemark recipe made --salt " + rec.Bench.Jar.Salt.Formula
+	b := rec.Batches[0]
+	for _, c := range rec.Batches {
+		if c.Route == Stock {
+			b = c
+		}
+	}
+	if b.Route == Stock {
+		text += " --stock-salt-mass 0g --stock-water-mass 0g"
+		if b.From == stockNames[1] {
+			text += " --second-stock-mass 0g --second-water-mass 0g"
+		}
+		text += " --stock-mass 0g"
+	} else {
+		text += " --salt-mass 0g"
+	}
+	return text + " --water-mass 0g, with your masses for the zeros and the same purity, scale and water as here"
+}
+
+func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -1,0 +1,179 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/solutions"
+)
+
+// Ranges of what may be said of the water and the jug.
+var (
+	WaterECRange   = solutions.Range{Quantity: "conductivity of the water at 25 C", Unit: "uS/cm", Low: 0, High: 2000}
+	WaterTempRange = solutions.Range{Quantity: "temperature of the water", Unit: "C", Low: 0, High: 40}
+	UTempRange     = solutions.Range{Quantity: "standard uncertainty of the temperature", Unit: "C", Low: 0, High: 20}
+	JugRange       = solutions.Range{Quantity: "size of the jug", Unit: "mL", Low: 1, High: 1e6}
+)
+
+// What is taken where a person says nothing. Common practice, no source.
+const (
+	defaultTempC  = 20
+	defaultUTempC = 3
+	defaultJugU   = 0.015
+	// plainWaterEC is where water stops being demineralised: its ions are
+	// then no longer few beside the salt's.
+	plainWaterEC = 50
+)
+
+// WaterSpec is what a person says of the water. nil means that nothing was
+// said, 0 is a stated zero.
+type WaterSpec struct {
+	// ID is the identity of this water. Empty stands for "water".
+	ID string
+	// EC25 is the water's own conductivity at 25 C in uS/cm and UEC25 its
+	// standard uncertainty. Without EC25 the water's share is unknown and
+	// left out of every value.
+	EC25, UEC25 *float64
+	// TempC is the temperature of water and air when weighing (default
+	// 20 C), and UTempC its standard uncertainty (default, with the default
+	// temperature, 3 C).
+	TempC, UTempC *float64
+}
+
+// Water is the water with what is known of it.
+type Water struct {
+	ID    string
+	EC25  uncert.Value // uS/cm; 0 with an unstated source where unknown
+	Known bool         // whether EC25 was given
+	TempC uncert.Value
+	// Assumptions and Warnings are in words for the person at the bench.
+	Assumptions, Warnings []string
+}
+
+// NewWater checks what a person says of the water and completes it. Errors:
+// figures outside their ranges, an uncertainty without its value.
+func NewWater(spec WaterSpec) (Water, error) {
+	w := Water{ID: spec.ID}
+	if w.ID == "" {
+		w.ID = "water"
+	}
+	if err := w.setEC(spec); err != nil {
+		return Water{}, err
+	}
+	if err := w.setTemp(spec); err != nil {
+		return Water{}, err
+	}
+	return w, nil
+}
+
+func (w *Water) setEC(spec WaterSpec) error {
+	s := uncert.Source{ID: kindWaterEC.id(w.ID), Label: "water's own conductivity"}
+	if spec.EC25 == nil {
+		if spec.UEC25 != nil {
+			return fmt.Errorf("water: an uncertainty of %s uS/cm was given without the conductivity it belongs to; give both", figure(*spec.UEC25))
+		}
+		w.EC25 = uncert.Unstated(0, s)
+		w.Warnings = append(w.Warnings, "the water's own conductivity was not given: it is unknown and left out; demineralised water has 1 to 10 uS/cm (common practice), to be added to every value here")
+		return nil
+	}
+	if err := WaterECRange.Check("water", *spec.EC25); err != nil {
+		return err
+	}
+	w.Known = true
+	if *spec.EC25 > plainWaterEC {
+		w.Warnings = append(w.Warnings, fmt.Sprintf("water of %s uS/cm is not demineralised: its ions are no longer few beside the salt's and do not simply add; take purer water", figure(*spec.EC25)))
+	}
+	if spec.UEC25 == nil {
+		w.EC25 = uncert.Unstated(*spec.EC25, s)
+		w.Warnings = append(w.Warnings, "the uncertainty of the water's conductivity was not given: it is unknown, not zero, and is missing from every u; it is usually measured with the very pen in doubt, so a tenth of it is a fair guess (common practice)")
+		return nil
+	}
+	var err error
+	if w.EC25, err = uncert.New(*spec.EC25, *spec.UEC25, s); err != nil {
+		return fmt.Errorf("water: %w", err)
+	}
+	if *spec.EC25 > 0 {
+		w.Assumptions = append(w.Assumptions, "the water's conductivity is usually measured with the very pen in doubt: let its uncertainty cover that")
+	}
+	return nil
+}
+
+func (w *Water) setTemp(spec WaterSpec) error {
+	s := uncert.Source{ID: kindWaterTemp.id(w.ID), Label: "temperature"}
+	if spec.TempC == nil {
+		if spec.UTempC != nil {
+			return fmt.Errorf("water: an uncertainty of %s C was given without the temperature it belongs to; give both", figure(*spec.UTempC))
+		}
+		w.Assumptions = append(w.Assumptions, "water and room at 20 C with u 3 C (not given; by mass it hardly matters)")
+		var err error
+		w.TempC, err = uncert.New(defaultTempC, defaultUTempC, s)
+		return err
+	}
+	if err := WaterTempRange.Check("water", *spec.TempC); err != nil {
+		return err
+	}
+	if spec.UTempC == nil {
+		w.TempC = uncert.Unstated(*spec.TempC, s)
+		return nil
+	}
+	if err := UTempRange.Check("water", *spec.UTempC); err != nil {
+		return err
+	}
+	var err error
+	w.TempC, err = uncert.New(*spec.TempC, *spec.UTempC, s)
+	return err
+}
+
+// JugSpec is what a person says of a jug that measures the bottles' water in
+// place of the scale.
+type JugSpec struct {
+	// ID is the identity of the jug. Empty stands for "jug".
+	ID string
+	// SizeML is the volume of one filling in mL.
+	SizeML float64
+	// UML is the standard uncertainty of one filling in mL; nil stands for
+	// 1.5 % of the size (a kitchen jug read at eye level; common practice,
+	// no source).
+	UML *float64
+}
+
+// Jug measures water by volume. The mark is wrong by the same fraction at
+// every filling, so all that one jug measures shares its error.
+type Jug struct {
+	ID     string
+	SizeML float64
+	// Gain is the true volume over the volume read, near 1.
+	Gain        uncert.Value
+	Assumptions []string
+}
+
+// NewJug checks a jug. Errors: figures outside their ranges.
+func NewJug(spec JugSpec) (Jug, error) {
+	if err := JugRange.Check("jug", spec.SizeML); err != nil {
+		return Jug{}, err
+	}
+	j := Jug{ID: spec.ID, SizeML: spec.SizeML}
+	if j.ID == "" {
+		j.ID = "jug"
+	}
+	u := defaultJugU * spec.SizeML
+	if spec.UML != nil {
+		u = *spec.UML
+	} else {
+		j.Assumptions = append(j.Assumptions, fmt.Sprintf("one filling of the jug: u %s mL, 1.5 %% of its size (not given; common practice, no source)", figure(u)))
+	}
+	if !(u < spec.SizeML) {
+		return Jug{}, fmt.Errorf("jug: a standard uncertainty of %s mL is as large as the jug of %s mL", figure(u), figure(spec.SizeML))
+	}
+	var err error
+	if j.Gain, err = uncert.New(1, u/spec.SizeML, uncert.Source{ID: kindJug.id(j.ID), Label: "volume"}); err != nil {
+		return Jug{}, fmt.Errorf("jug: %w", err)
+	}
+	return j, nil
+}
+
+// fillings is the number of equal fillings for a volume; at least 1.
+func (j Jug) fillings(volumeML float64) int {
+	return max(1, int(math.Ceil(volumeML/j.SizeML-1e-9)))
+}
