@@ -1,0 +1,153 @@
+package agree
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/brinemark/brinemark/calib/conformity"
+	"github.com/brinemark/brinemark/calib/quantity"
+)
+
+// Comparison is everything a set of readings says about its meters.
+type Comparison struct {
+	Kind      Kind
+	Tolerance quantity.Tolerance // Value 0 where none was given
+	Pairs     []Pair             // every two meters that share a sample
+	Meters    []Meter            // every meter, in the order of the set
+	HasRefs   bool
+	Next      string // the next useful step, one or two sentences
+	Warnings  []string
+}
+
+// Compare judges every pair of meters of a set, and every meter against its
+// references. A tolerance with Value 0 means that none was given: then there
+// are figures but no verdicts. It is an [InputError] if readings of one meter
+// are in two units or a relative tolerance meets a reference (or, without one,
+// a pair's mean) that is not above 0.
+func Compare(s *Set, kind Kind, tolerance quantity.Tolerance) (*Comparison, error) {
+	if tolerance.Value < 0 || !finite(tolerance.Value) {
+		return nil, inputError(0, "", "the tolerance %v is no size; want one above 0", tolerance.Value)
+	}
+	if traitOf(kind).ratio {
+		if err := s.checkUnits(); err != nil {
+			return nil, err
+		}
+	}
+	if tolerance.Relative {
+		if err := s.checkRelative(); err != nil {
+			return nil, err
+		}
+	}
+	c := &Comparison{Kind: kind, Tolerance: tolerance, HasRefs: s.hasRefs(), Warnings: s.suspicions(kind, tolerance)}
+	for i, a := range s.Meters {
+		for _, b := range s.Meters[i+1:] {
+			p := s.pair(a, b, kind, tolerance)
+			if p == nil {
+				c.warn("meters %s and %s share no sample and are not compared", a, b)
+				continue
+			}
+			c.Pairs = append(c.Pairs, *p)
+			c.warnOfPair(*p)
+		}
+		c.Meters = append(c.Meters, s.meter(a, tolerance))
+	}
+	if !c.HasRefs {
+		c.warn("there is no reference among the readings: they show how far the meters are apart, but not which of them is right")
+	}
+	for _, m := range c.Meters {
+		c.warnOfMeter(m)
+	}
+	c.Next = c.next(s)
+	return c, nil
+}
+
+func (c *Comparison) warn(format string, args ...any) {
+	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
+}
+
+// checkRelative refuses samples in which a fraction of the reference is no
+// tolerance.
+func (s *Set) checkRelative() error {
+	for _, sample := range s.Samples {
+		var cells []*cell
+		for _, meter := range s.Meters {
+			if c := s.cell(meter, sample); c != nil {
+				cells = append(cells, c)
+			}
+		}
+		for i, c := range cells {
+			if ref, ok := c.ref(); ok && ref <= 0 {
+				return inputError(c.rows[0].Row, "ref", "found %s with a relative tolerance; want references above 0, or an absolute tolerance", shortest(ref))
+			}
+			for _, d := range cells[i+1:] {
+				if basisOf(c, d) <= 0 {
+					return inputError(d.rows[0].Row, "reading", "found %s with a relative tolerance and no reference; want readings above 0, or an absolute tolerance", shortest(d.mean()))
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func (c *Comparison) warnOfPair(p Pair) {
+	name := fmt.Sprintf("%s and %s", p.A, p.B)
+	switch {
+	case p.Bias.Basis == NoBasis:
+		c.warn("%s share a single sample and u_reading is not given: nothing tells how sure their difference is; repetitions of one sample do not", name)
+	case p.Bias.N == 1:
+		c.warn("%s share a single sample: the verdict rests on u_reading alone and says nothing about other strengths", name)
+	case p.Bias.Basis == FromResolution:
+		c.warn("%s differ alike in all samples, to the last digit: that digit is taken as the uncertainty", name)
+	}
+	if ratio, _, _, _ := p.Ratio(); c.Kind == EC && finite(ratio) {
+		if f, text, ok := displayFactor(ratio); ok {
+			c.warn("%s shows %.3g times %s, near %.3g: are these two displays (%s)?", p.B, ratio, p.A, f, text)
+		}
+	}
+	if p.Deming != nil && p.PassingBablok != nil {
+		if i := p.PassingBablok.SlopeInterval; p.Deming.Slope < i[0] || p.Deming.Slope > i[1] {
+			c.warn("%s: the slope by Deming (%.4g) lies outside the distribution-free interval (%.4g to %.4g): a single sample may carry it", name, p.Deming.Slope, i[0], i[1])
+		}
+	}
+}
+
+func (c *Comparison) warnOfMeter(m Meter) {
+	if len(m.Errors) == 0 {
+		if c.HasRefs {
+			c.warn("meter %s read no sample with a reference and is not judged", m.Meter)
+		}
+		return
+	}
+	if m.Verdict == conformity.Undecided && m.Basis == NoBasis {
+		c.warn("meter %s has %d reference and not all of u_ref and u_reading: nothing tells how sure its error is; want 3 references of different strength, or both uncertainties", m.Meter, len(m.Errors))
+	}
+	if m.SharedLimits {
+		c.warn("meter %s: what the references share (u_ref_shared) decides; more bottles of the same source will not", m.Meter)
+	}
+	if m.Verdict == conformity.Pass && c.outside(m.WorstError) {
+		c.warn("meter %s is within tolerance by its line, but sample %s alone lies outside: check that bottle", m.Meter, m.WorstSample)
+	}
+	if c.Kind == EC {
+		c.warnOfDisplay(m)
+	}
+}
+
+func (c *Comparison) outside(err float64) bool {
+	return math.Abs(err) > c.Tolerance.Value
+}
+
+// warnOfDisplay hints at a display scale where a meter is off by its factor.
+func (c *Comparison) warnOfDisplay(m Meter) {
+	var logs []float64
+	for _, e := range m.Errors {
+		if !(e.Reading > 0 && e.Ref > 0) {
+			return
+		}
+		logs = append(logs, math.Log(e.Reading/e.Ref))
+	}
+	ratio := math.Exp(median(logs))
+	if f, text, ok := displayFactor(ratio); ok && slices.Max(logs)-slices.Min(logs) < 0.2 {
+		c.warn("%s shows %.3g times the reference, near %.3g: is the reference for another display (%s)?", m.Meter, ratio, f, text)
+	}
+}

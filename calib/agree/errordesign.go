@@ -1,0 +1,109 @@
+package agree
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"github.com/brinemark/brinemark/calib/quantity"
+)
+
+// takeOwn fills in the variance of each point alone. Where the uncertainty of
+// any reference is unknown the scatter has to say it all: weighing by what is
+// known of the others would be a guess.
+func (e *errorLine) takeOwn(cells []*cell, allowed []float64) {
+	scaled := make([][]float64, len(cells))
+	for i, c := range cells {
+		if _, ok := c.uRef(); !ok {
+			e.scatterOnly = true
+		}
+		scaled[i] = divided(c.values(), allowed[i])
+	}
+	if e.scatterOnly {
+		copy(e.own, e.least)
+		return
+	}
+	e.known, e.scatterOnly = true, true
+	repeat, repeatDoF := pooledVariance(scaled)
+	for i, c := range cells {
+		ref, _ := c.uRef()
+		e.own[i] = ref * ref / (allowed[i] * allowed[i])
+		reading, stated := c.u()
+		switch {
+		case stated:
+			e.own[i] += reading * reading / (allowed[i] * allowed[i])
+		case repeatDoF > 0:
+			v := repeat / float64(len(c.rows))
+			e.own[i] += max(v, e.least[i])
+			e.repeats, e.repeatsDoF = e.repeats+v/float64(len(cells)), repeatDoF
+		default:
+			e.own[i] += e.least[i]
+			e.known = false
+		}
+		if stated || repeatDoF > 0 || ref > 0 {
+			e.scatterOnly = false
+		}
+	}
+}
+
+// takeShared fills in one row for each source that references share.
+func (e *errorLine) takeShared(cells []*cell, allowed []float64) {
+	row := map[string]int{}
+	for i, c := range cells {
+		u, ok := c.uShared()
+		if !ok || u == 0 {
+			continue
+		}
+		k, seen := row[c.source()]
+		if !seen {
+			k = len(e.shared)
+			row[c.source()] = k
+			e.shared = append(e.shared, make([]float64, len(cells)))
+		}
+		e.shared[k][i] = u / allowed[i]
+	}
+}
+
+// design fills in the matrix of the line: a zero and a gain part where the
+// references differ, one error in units of the tolerance where they do not. The
+// zero part is scaled to the size of the references, so that the equations are
+// well conditioned.
+func (e *errorLine) design(refs []float64, tolerance quantity.Tolerance) {
+	low, high := slices.Min(refs), slices.Max(refs)
+	scale := max(math.Abs(low), math.Abs(high))
+	row := func(ref float64) []float64 {
+		if low == high {
+			return []float64{1}
+		}
+		return []float64{scale / tolerance.At(ref), ref / tolerance.At(ref)}
+	}
+	p := len(row(low))
+	e.x, e.ends = mat.NewDense(len(refs), p, nil), mat.NewDense(2, p, nil)
+	for i, ref := range refs {
+		e.x.SetRow(i, row(ref))
+	}
+	e.ends.SetRow(0, row(low))
+	e.ends.SetRow(1, row(high))
+}
+
+// repeated is the same bench day with n points: the points in turn, again and
+// again, each with an own error of its own and the shared errors as they are.
+func (e *errorLine) repeated(n int) *errorLine {
+	r := *e
+	r.x = mat.NewDense(n, e.params(), nil)
+	r.y, r.own = make([]float64, n), make([]float64, n)
+	r.shared = make([][]float64, len(e.shared))
+	for k := range r.shared {
+		r.shared[k] = make([]float64, n)
+	}
+	for i := range n {
+		j := i % len(e.y)
+		r.x.SetRow(i, e.x.RawRowView(j))
+		r.y[i], r.own[i] = e.y[j], e.own[j]
+		for k := range r.shared {
+			r.shared[k][i] = e.shared[k][j]
+		}
+	}
+	return &r
+}

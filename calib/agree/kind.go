@@ -1,0 +1,94 @@
+package agree
+
+import (
+	"math"
+
+	"github.com/brinemark/brinemark/calib/quantity"
+)
+
+// Kind is what the meters measure.
+type Kind string
+
+// The kinds a comparison knows. Other has nothing special about it.
+const (
+	EC          Kind = "ec"
+	PH          Kind = "ph"
+	Temperature Kind = "temperature"
+	Humidity    Kind = "humidity"
+	Oxygen      Kind = "oxygen"
+	CO2         Kind = "co2"
+	Other       Kind = "other"
+)
+
+// trait is what matters here about a kind.
+type trait struct {
+	kind Kind
+	// ratio says that the scale begins at nothing, so that ratios and relative
+	// differences mean something. pH is a logarithm; 0 C is no nothing.
+	ratio bool
+	// repeat is how far repetitions in one sample may lie apart before they
+	// are called contradictory where there is no tolerance. Common practice, no
+	// source.
+	repeat quantity.Tolerance
+	// reference says how to get one at low cost.
+	reference string
+}
+
+var traits = []trait{
+	{EC, true, quantity.Tolerance{Value: 0.05, Relative: true}, ""}, // a recipe for the range at hand
+	{PH, false, quantity.Tolerance{Value: 0.2}, "fresh pH 7.00 and 4.00 buffers (`brinemark reference --buffer 7.00 --temp 25C`)"},
+	{Temperature, false, quantity.Tolerance{Value: 1}, "a bath of crushed ice and water (`brinemark reference --ice`)"},
+	{Humidity, true, quantity.Tolerance{Value: 5}, "a closed box over wet table salt (`brinemark reference --saturated NaCl --temp 20C`)"},
+	{Oxygen, true, quantity.Tolerance{Value: 0.05, Relative: true}, "water stirred in open air (`brinemark reference --oxygen --temp 20C`)"},
+	{CO2, true, quantity.Tolerance{Value: 0.1, Relative: true}, "outdoor air away from people and traffic"},
+	{Other, true, quantity.Tolerance{Value: 0.05, Relative: true}, "one sample whose value is known"},
+}
+
+// Kinds lists the kinds in the order of the help.
+func Kinds() []Kind {
+	out := make([]Kind, len(traits))
+	for i, t := range traits {
+		out[i] = t.kind
+	}
+	return out
+}
+
+// traitOf looks a kind up; anything unknown is Other.
+func traitOf(k Kind) trait {
+	for _, t := range traits {
+		if t.kind == k {
+			return t
+		}
+	}
+	return traits[len(traits)-1]
+}
+
+// displayFactors are the usual ways in which one display's number is a multiple
+// of another's: the TDS factors 0.5, 0.64 and 0.7 (common practice, no single
+// source) and the step from mS/cm to uS/cm, alone and together.
+var displayFactors = []struct {
+	factor float64
+	text   string
+}{
+	{1000, "mS/cm against uS/cm"},
+	{0.5, "a ppm display of factor 0.5 against uS/cm"},
+	{0.64, "a ppm display of factor 0.64 against uS/cm"},
+	{0.7, "a ppm display of factor 0.7 against uS/cm"},
+	{500, "a ppm display of factor 0.5 against mS/cm"},
+	{640, "a ppm display of factor 0.64 against mS/cm"},
+	{700, "a ppm display of factor 0.7 against mS/cm"},
+}
+
+// displayFactor names the display factor that a ratio, or its inverse, lies
+// within 3 % of.
+func displayFactor(ratio float64) (factor float64, text string, ok bool) {
+	nearest := 0.03
+	for _, d := range displayFactors {
+		for _, f := range []float64{d.factor, 1 / d.factor} {
+			if off := math.Abs(math.Log(ratio / f)); off < nearest {
+				nearest, factor, text, ok = off, f, d.text, true
+			}
+		}
+	}
+	return factor, text, ok
+}

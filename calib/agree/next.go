@@ -1,0 +1,163 @@
+package agree
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/brinemark/brinemark/calib/conformity"
+)
+
+// next words the step that would help most: a reference where there is none, a
+// tolerance, a repair, or more samples.
+func (c *Comparison) next(s *Set) string {
+	if !c.HasRefs {
+		return strings.TrimSpace(c.noReference(s) + " " + c.morePairs())
+	}
+	if c.Tolerance.Value == 0 {
+		return "Give a tolerance, such as --tolerance 2%, to turn these figures into verdicts."
+	}
+	failing := c.metersWith(conformity.Fail)
+	if text := c.allTheSameWay(); text != "" {
+		return text
+	}
+	if len(failing) > 0 {
+		return fmt.Sprintf("Clean and calibrate %s: outside the tolerance against the references (`brinemark calibrate`). Then compare again.", strings.Join(failing, " and "))
+	}
+	if text := c.moreReferences(); text != "" {
+		return text
+	}
+	if text := c.morePairs(); text != "" {
+		return text
+	}
+	for _, p := range c.Pairs {
+		if p.Verdict == Disagree {
+			return fmt.Sprintf("%s and %s disagree: read a sample of known reference with both.", p.A, p.B)
+		}
+	}
+	return "Nothing to do now: keep the bottles closed and compare again at the next check."
+}
+
+func (c *Comparison) metersWith(v conformity.Verdict) []string {
+	var out []string
+	for _, m := range c.Meters {
+		if m.Verdict == v {
+			out = append(out, m.Meter)
+		}
+	}
+	return out
+}
+
+// allTheSameWay suspects the references where every meter fails with one sign
+// while all of them agree among themselves.
+func (c *Comparison) allTheSameWay() string {
+	if len(c.metersWith(conformity.Fail)) < len(c.Meters) {
+		return ""
+	}
+	for _, m := range c.Meters {
+		if m.WorstError*c.Meters[0].WorstError < 0 {
+			return ""
+		}
+	}
+	for _, p := range c.Pairs {
+		if p.Verdict != Agree {
+			return ""
+		}
+	}
+	return "All meters agree and are off the references the same way: suspect the references first. Make a fresh one from other salt or another stock and read it with every meter."
+}
+
+// moreReferences says what would decide the meters that are undecided.
+func (c *Comparison) moreReferences() string {
+	for _, m := range c.Meters {
+		switch {
+		case m.Verdict != conformity.Undecided:
+		case m.SharedLimits:
+			return fmt.Sprintf("Read %s in a reference from another source: the error that the present ones share is what leaves it undecided.", m.Meter)
+		case m.MoreSamples > 0:
+			return fmt.Sprintf("About %s would decide %s, at the scatter seen so far.", count(m.MoreSamples, "more reference"), m.Meter)
+		case m.Basis == NoBasis:
+			return fmt.Sprintf("Read %s in three or more references of different strength, or give u_ref and u_reading.", m.Meter)
+		default:
+			return fmt.Sprintf("%s lies so near the edge of the tolerance that more references of this quality will not decide it: calibrate it, or use better references.", m.Meter)
+		}
+	}
+	return ""
+}
+
+// morePairs says how many more samples would decide the pairs that are
+// undecided.
+func (c *Comparison) morePairs() string {
+	for _, p := range c.Pairs {
+		switch {
+		case p.Verdict != Undecided:
+		case p.MoreSamples > 0:
+			return fmt.Sprintf("About %s, read by both %s and %s, would decide whether they agree.", count(p.MoreSamples, "more sample"), p.A, p.B)
+		case p.Bias.Basis == NoBasis:
+			return fmt.Sprintf("Read at least two more samples of different strength with both %s and %s.", p.A, p.B)
+		default:
+			return fmt.Sprintf("The difference of %s and %s lies at the edge of the tolerance: more than %d further samples would be needed to decide.", p.A, p.B, mostSamples)
+		}
+	}
+	return ""
+}
+
+// noReference says what two meters cannot tell, and what the cheapest reference
+// for this range is.
+func (c *Comparison) noReference(s *Set) string {
+	meters := "Meters alone"
+	if len(c.Meters) == 2 {
+		meters = "Two meters alone"
+	}
+	reference := traitOf(c.Kind).reference
+	if c.Kind == EC {
+		reference = recipeFor(s)
+	}
+	return fmt.Sprintf("%s cannot tell which of them is right; a reference can. The cheapest one: %s.", meters, reference)
+}
+
+// recipeFor names the command for a reference in the middle of the range that
+// the meters read. The unit is a guess from the size of the numbers, said as
+// such: readings carry none.
+func recipeFor(s *Set) string {
+	var values []float64
+	for _, m := range s.Meters {
+		for _, c := range s.cellsOf(m) {
+			if v := c.mean(); v > 0 {
+				values = append(values, v)
+			}
+		}
+	}
+	// Tubs are kept at 0.7 to 5 mS/cm (common practice), so numbers above 20
+	// are rarely mS/cm and numbers below it rarely uS/cm.
+	const border = 20
+	unit, middle := "uS/cm", median(values)
+	if middle < border {
+		unit = "mS/cm"
+	}
+	// The range of the conductivity model in uS/cm, see package solutions.
+	const lowest, highest = 10, 100000
+	size := middle
+	if unit == "mS/cm" {
+		size *= 1000
+	}
+	if !(size >= lowest && size <= highest) {
+		unit, middle = "uS/cm", 1413
+	}
+	return fmt.Sprintf("salt water in the middle of this range (`brinemark recipe --salt NaCl --target %s%s --batch 500mL`, if the readings are in %s)",
+		twoDigits(middle), unit, unit)
+}
+
+// twoDigits rounds to two significant digits.
+func twoDigits(x float64) string {
+	place := math.Pow10(int(math.Floor(math.Log10(x))) - 1)
+	return strconv.FormatFloat(math.Round(x/place)*place, 'g', 6, 64)
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

@@ -1,0 +1,146 @@
+package agree
+
+import (
+	"math"
+
+	"github.com/brinemark/brinemark/calib/conformity"
+	"github.com/brinemark/brinemark/calib/quantity"
+)
+
+// Verdict is what two meters' readings say about their agreement. The empty
+// verdict means that no tolerance was given.
+type Verdict string
+
+// The verdicts on a pair.
+const (
+	Agree     Verdict = "agree"
+	Disagree  Verdict = "disagree"
+	Undecided Verdict = "undecided"
+)
+
+// Form says which description of the differences fits the readings better.
+type Form string
+
+// The forms of the limits of agreement.
+const (
+	// Absolute: the differences scatter alike at all strengths.
+	Absolute Form = "absolute"
+	// Proportional: they grow with the value, so that relative limits hold at
+	// all strengths where absolute ones do not.
+	Proportional Form = "proportional"
+)
+
+// Pair is the comparison of meter B with meter A over the samples both read.
+// Differences are B − A, in the unit of the readings. A figure that is not
+// known is NaN.
+type Pair struct {
+	A, B         string
+	Samples      []string
+	MeanA, MeanB []float64 // mean reading of each meter by sample
+
+	Bias Estimate // mean difference
+	// LogRatio is the mean natural logarithm of B/A, so that exp(LogRatio.Mean)
+	// is the ratio, the same seen from either meter. Its mean is NaN where a
+	// reading is not above 0.
+	LogRatio Estimate
+	// Limits are absolute, in the unit of the readings; RelativeLimits are
+	// fractions of the mean of the two meters. nil with fewer than two samples,
+	// or, for relative ones, readings not above 0.
+	Limits, RelativeLimits *Limits
+	Form                   Form // which of them to read
+
+	Deming        *Deming        // B on A, equal error variances; nil with fewer than 3 samples or no spread
+	PassingBablok *PassingBablok // nil with fewer than 5 samples or no spread
+
+	// InTolerance is the mean over the samples of difference / tolerance; the
+	// meters agree where its true value lies within ±1.
+	InTolerance Estimate
+	PAgree      float64 // probability of that; NaN without a tolerance or a basis
+	Verdict     Verdict
+	// MoreSamples is how many further shared samples would decide, at the
+	// scatter seen so far; 0 where nothing is undecided or nothing can be said.
+	MoreSamples int
+}
+
+// Ratio returns B over A with its standard uncertainty and 95 % interval; NaN
+// where it is not known.
+func (p Pair) Ratio() (ratio, u, low, high float64) {
+	ratio = math.Exp(p.LogRatio.Mean)
+	l, h := p.LogRatio.Interval()
+	return ratio, ratio * p.LogRatio.U, math.Exp(l), math.Exp(h)
+}
+
+// leastForBablok is the number of samples below which a distribution-free line
+// bounds nothing.
+const leastForBablok = 5
+
+// pair compares two meters. It returns nil if they share no sample.
+func (s *Set) pair(a, b string, kind Kind, tolerance quantity.Tolerance) *Pair {
+	d := s.differences(a, b, tolerance)
+	if len(d.samples) == 0 {
+		return nil
+	}
+	p := &Pair{
+		A: a, B: b, Samples: d.samples, MeanA: d.a, MeanB: d.b,
+		Bias: d.bias(), LogRatio: d.logRatio(), Form: Absolute, PAgree: math.NaN(),
+	}
+	p.setLimits(s, traitOf(kind).ratio && d.positive())
+	if traitOf(kind).ratio && p.RelativeLimits != nil {
+		p.Form = d.form()
+	}
+	if fit, err := FitDeming(d.a, d.b, 1); err == nil {
+		p.Deming = &fit
+	}
+	if len(d.samples) >= leastForBablok {
+		if fit, err := FitPassingBablok(d.a, d.b); err == nil {
+			p.PassingBablok = &fit
+		}
+	}
+	if tolerance.Value > 0 {
+		p.InTolerance = d.inTolerance()
+		p.decide()
+	}
+	return p
+}
+
+// decide fills in probability, verdict and what would decide.
+func (p *Pair) decide() {
+	p.PAgree = p.InTolerance.within()
+	switch conformity.Default.Decide(p.PAgree) {
+	case conformity.Pass:
+		p.Verdict = Agree
+	case conformity.Fail:
+		p.Verdict = Disagree
+	default:
+		p.Verdict = Undecided
+		p.MoreSamples, _ = p.InTolerance.more()
+	}
+}
+
+// setLimits computes absolute and, on a ratio scale, relative limits.
+func (p *Pair) setLimits(s *Set, ratio bool) {
+	var a, b, ra, rb [][]float64
+	for i, sample := range p.Samples {
+		x, y := s.cell(p.A, sample).values(), s.cell(p.B, sample).values()
+		a, b = append(a, x), append(b, y)
+		m := (p.MeanA[i] + p.MeanB[i]) / 2
+		ra, rb = append(ra, divided(x, m)), append(rb, divided(y, m))
+	}
+	if l, err := LimitsOfReplicates(a, b); err == nil {
+		p.Limits = &l
+	}
+	if !ratio {
+		return
+	}
+	if l, err := LimitsOfReplicates(ra, rb); err == nil {
+		p.RelativeLimits = &l
+	}
+}
+
+func divided(x []float64, by float64) []float64 {
+	out := make([]float64, len(x))
+	for i := range x {
+		out[i] = x[i] / by
+	}
+	return out
+}

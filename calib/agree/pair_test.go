@@ -1,0 +1,232 @@
+package agree
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"github.com/brinemark/brinemark/calib/quantity"
+)
+
+// The 1986 peak-flow data as a comparison: bias of meter 1 − meter 2 is −2.1
+// with standard error 9.4, limits −78.1 and 73.9 with z = 1.960 (Lancet i
+// (1986) 307; see peak_flow_1986_results.csv).
+func TestPeakFlowAsAPair(t *testing.T) {
+	meter1, meter2 := peakFlow(t)
+	printed, exact := peakFlowResults(t)
+	p := compared(t, two(meter2, meter1), Other, quantity.Tolerance{Value: 40}).Pairs[0]
+	assert.Equal(t, 17, p.Bias.N)
+	assert.InDelta(t, printed["bias"], p.Bias.Mean, 0.05)
+	assert.InDelta(t, printed["se_bias"], p.Bias.U, 0.05)
+	assert.InEpsilon(t, exact["loa_lo_z"], p.Limits.Low, 1e-9)
+	assert.InEpsilon(t, exact["loa_hi_z"], p.Limits.High, 1e-9)
+	low, high := p.Bias.Interval()
+	assert.InDelta(t, printed["bias_ci_lo"], low, 0.2)
+	assert.InDelta(t, printed["bias_ci_hi"], high, 0.2)
+	assert.Equal(t, Absolute, p.Form, "the spread does not grow")
+	assert.Equal(t, Agree, p.Verdict)
+}
+
+// Repetitions are averaged and are no further samples.
+func TestReplicatesAreNotSamples(t *testing.T) {
+	a, b := []float64{600, 1400, 2700}, []float64{612, 1415, 2731}
+	once := compared(t, two(a, b), EC, fivePercent).Pairs[0]
+	var rows []Reading
+	for _, off := range []float64{-1, 0, 1, 0} {
+		for _, r := range two(a, b) {
+			r.Value += off
+			rows = append(rows, r)
+		}
+	}
+	repeated := compared(t, rows, EC, fivePercent).Pairs[0]
+	assert.Equal(t, 3, repeated.Bias.N)
+	assert.InEpsilon(t, once.Bias.Mean, repeated.Bias.Mean, 1e-12)
+	assert.InEpsilon(t, once.Bias.U, repeated.Bias.U, 1e-12)
+	assert.InEpsilon(t, once.PAgree, repeated.PAgree, 1e-12)
+}
+
+func TestSingleSampleHasNoBasis(t *testing.T) {
+	var rows []Reading
+	for i, off := range []float64{-3, 0, 3} {
+		for _, r := range two([]float64{1400}, []float64{1500}) {
+			r.Value, r.Row = r.Value+off, 10*i+r.Row
+			rows = append(rows, r)
+		}
+	}
+	c := compared(t, rows, EC, fivePercent)
+	p := c.Pairs[0]
+	assert.Equal(t, 1, p.Bias.N)
+	assert.InDelta(t, 100, p.Bias.Mean, 1e-9)
+	assert.True(t, math.IsNaN(p.Bias.U))
+	assert.True(t, math.IsNaN(p.PAgree))
+	assert.Equal(t, Undecided, p.Verdict)
+	assert.Nil(t, p.Limits)
+	assert.Nil(t, p.Deming)
+	assert.Contains(t, c.Next, "Read at least two more samples")
+
+	// Stated uncertainties are a basis, for that sample.
+	for i := range rows {
+		rows[i].UValue = ptr(6)
+	}
+	c = compared(t, rows, EC, fivePercent)
+	p = c.Pairs[0]
+	assert.Equal(t, FromStated, p.Bias.Basis)
+	assert.InDelta(t, math.Sqrt(2*36.0/3), p.Bias.U, 1e-9)
+	assert.Equal(t, Disagree, p.Verdict, "100 in 1450 is 6.9 %, known to 0.3 %")
+	assert.Contains(t, c.Warnings, "A and B share a single sample: the verdict rests on u_reading alone and says nothing about other strengths")
+}
+
+func TestNoScatterIsNoCertainty(t *testing.T) {
+	p := compared(t, two([]float64{600, 1400, 2700}, []float64{610, 1410, 2710}), EC, quantity.Tolerance{Value: 20}).Pairs[0]
+	assert.Equal(t, FromResolution, p.Bias.Basis)
+	assert.InDelta(t, math.Sqrt(2.0/12/3), p.Bias.U, 1e-12, "a step of 1 in both displays, three samples")
+	assert.Equal(t, Agree, p.Verdict)
+}
+
+func TestRelativeToleranceIsOfTheReference(t *testing.T) {
+	rows := two([]float64{1000, 2000, 3000}, []float64{1050, 2110, 3140})
+	without := compared(t, rows, EC, fivePercent).Pairs[0]
+	assert.InDelta(t, (50/1025.0+110/2055.0+140/3070.0)/3/0.05, without.InTolerance.Mean, 1e-12)
+	for i := range rows {
+		rows[i].Ref = ptr(500 * float64(1+i/2))
+	}
+	with := compared(t, rows, EC, fivePercent).Pairs[0]
+	assert.InDelta(t, (50/500.0+110/1000.0+140/1500.0)/3/0.05, with.InTolerance.Mean, 1e-12)
+}
+
+// Swapping the meters turns the signs and nothing else.
+func TestPairIsAntisymmetric(t *testing.T) {
+	a, b := []float64{603, 1400, 2710, 4100}, []float64{640, 1460, 2800, 4333}
+	ab := compared(t, two(a, b), EC, fivePercent).Pairs[0]
+	ba := compared(t, two(b, a), EC, fivePercent).Pairs[0]
+	assert.InDelta(t, ab.Bias.Mean, -ba.Bias.Mean, 1e-9)
+	assert.InDelta(t, ab.Bias.U, ba.Bias.U, 1e-9)
+	assert.InDelta(t, ab.Limits.Low, -ba.Limits.High, 1e-9)
+	assert.InDelta(t, ab.PAgree, ba.PAgree, 1e-9)
+	assert.InDelta(t, ab.LogRatio.Mean, -ba.LogRatio.Mean, 1e-12)
+	assert.InDelta(t, 1, ab.Deming.Slope*ba.Deming.Slope, 1e-9)
+}
+
+func formOf(s *Set) Form { return s.differences("A", "B", fivePercent).form() }
+
+func TestFormFollowsTheSpread(t *testing.T) {
+	refs := []float64{300, 700, 1400, 2800, 5000, 9000}
+	rng := rand.New(rand.NewPCG(13, 1))
+	proportional, absolute := 0, 0
+	const trials = 300
+	for range trials {
+		growing := bench{refs: refs, noise: 0.01, gain: -0.03}.rows(rng)
+		if formOf(newSet(t, growing)) == Proportional {
+			proportional++
+		}
+		even := bench{refs: refs}.rows(rng)
+		for i := range even {
+			even[i].Value += 10 * rng.NormFloat64()
+		}
+		if formOf(newSet(t, even)) == Absolute {
+			absolute++
+		}
+	}
+	assert.Greater(t, proportional, trials*95/100)
+	assert.Greater(t, absolute, trials*95/100)
+	ph := newSet(t, two([]float64{4, 7, 10, 9}, []float64{4.1, 7.2, 10.3, 9.2})).pair("A", "B", PH, quantity.Tolerance{})
+	assert.Nil(t, ph.RelativeLimits, "pH has no ratio scale")
+	assert.Equal(t, Absolute, ph.Form)
+}
+
+// The interval of the mean difference in units of the tolerance, which p_agree
+// is computed from, covers the truth in 95 % of cases, whatever the bottles
+// share: it cancels between meters. Repetitions change nothing in that. With
+// stated uncertainties the larger of two bases is taken, which covers more.
+func TestIntervalsOfTheBiasCover(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 2))
+	const trials = 4000
+	refs := []float64{500, 1000, 1500, 2000, 2500}
+	for name, b := range map[string]bench{
+		"scatter": {},
+		"repeats": {reps: 3},
+		"stated":  {reps: 2, giveNoise: true},
+	} {
+		b.refs, b.giveRefs, b.noise, b.bottle, b.stock, b.gain = refs, true, 0.004, 0.006, 0.02, 0.02
+		covered := 0
+		for range trials {
+			e := inTolerance(newSet(t, b.rows(rng)), fivePercent)
+			if low, high := e.Interval(); low <= 0.02/0.05 && 0.02/0.05 <= high {
+				covered++
+			}
+		}
+		got := float64(covered) / trials
+		if name == "stated" {
+			assert.GreaterOrEqual(t, got, level-band(trials), name)
+			assert.LessOrEqual(t, got, 0.98, name)
+			continue
+		}
+		// A bottle 2 % stronger than its label makes a difference 2 % larger.
+		assert.InDelta(t, level, got, band(trials)+0.002, name)
+	}
+}
+
+// inTolerance is Pair.InTolerance without the limits of agreement, whose exact
+// intervals take time.
+func inTolerance(s *Set, tolerance quantity.Tolerance) Estimate {
+	return s.differences("A", "B", tolerance).inTolerance()
+}
+
+// A difference exactly as large as the tolerance gets either sharp verdict in
+// no more than 5 % of cases each: that is what 95 % means.
+func TestVerdictsAtTheEdgeOfTheTolerance(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 3))
+	const trials = 4000
+	for _, n := range []int{3, 6} {
+		agree, disagree := 0, 0
+		for range trials {
+			p := estimate(normals(rng, n, 1, 0.1), nans(n), make([]float64, n)).within()
+			if p >= 0.95 {
+				agree++
+			}
+			if p <= 0.05 {
+				disagree++
+			}
+		}
+		edge := 0.05 + 3*math.Sqrt(0.05*0.95/trials)
+		assert.LessOrEqual(t, float64(agree)/trials, edge)
+		assert.LessOrEqual(t, float64(disagree)/trials, edge)
+		assert.Greater(t, agree+disagree, 0)
+	}
+}
+
+func nans(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	return out
+}
+
+// The number of further samples is the first at which the verdict falls, if the
+// scatter and the mean stay.
+func TestMoreSamplesDecide(t *testing.T) {
+	e := estimate([]float64{0.5, 0.9, 0.7, 0.6}, nans(4), make([]float64, 4))
+	e.Mean = 0.9
+	n, ok := e.more()
+	require.True(t, ok)
+	require.Greater(t, n, 0)
+	at := func(n int) float64 {
+		f := e
+		f.N, f.U, f.DoF = n, e.SD/math.Sqrt(float64(n)), float64(n-1)
+		return f.within()
+	}
+	assert.GreaterOrEqual(t, at(4+n), 0.95)
+	assert.Less(t, at(4+n-1), 0.95)
+
+	e.Mean = 1
+	_, ok = e.more()
+	assert.False(t, ok, "exactly at the edge nothing decides")
+	e.Mean = 0.1
+	n, ok = e.more()
+	assert.True(t, ok)
+	assert.Zero(t, n, "decided already")
+}
