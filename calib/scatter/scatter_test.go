@@ -79,7 +79,7 @@ func TestSharedAndStated(t *testing.T) {
 // A mean of n readings, whose scatter is estimated, plus a known error: the
 // interval covers at least what it claims and not much more.
 func TestCoverage(t *testing.T) {
-	const trials = 20000
+	const trials = 8000
 	rng := rand.New(rand.NewPCG(7, 11))
 	for _, n := range []int{2, 4, 10} {
 		for _, uKnown := range []float64{0, 0.3, 1, 3} {
@@ -100,11 +100,11 @@ func TestCoverage(t *testing.T) {
 				}
 			}
 			p := float64(hits) / trials
-			// The standard deviation of the count is 0.15 %.
-			assert.Greater(t, p, 0.9435, "n %d, known %g", n, uKnown)
+			// The standard deviation of the count is 0.24 %.
+			assert.Greater(t, p, 0.94, "n %d, known %g", n, uKnown)
 			assert.Less(t, p, 0.99, "n %d, known %g", n, uKnown)
 			if uKnown == 0 {
-				assert.InDelta(t, 0.95, p, 0.0065)
+				assert.InDelta(t, 0.95, p, 0.01)
 			}
 		}
 	}
