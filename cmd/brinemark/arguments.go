@@ -19,9 +19,10 @@ import (
 // refused here, with the nearest right word. What then reaches the library is
 // complete, and only values remain to be parsed.
 type ordered struct {
-	global      []string // --name=value
-	path        []string // the command's words
-	local       []string // --name=value
+	global      []string     // --name=value
+	path        []string     // the command's words
+	command     *cli.Command // the command itself; nil before it is named
+	local       []string     // --name=value
 	positionals []string
 	help        bool
 	version     bool
@@ -37,16 +38,10 @@ func (o ordered) forCLI(program string) []string {
 	return args
 }
 
-// forHelp asks for the help of the command that was named.
-func (o ordered) forHelp(program string) []string {
-	return append(append([]string{program}, o.path...), "--help")
-}
-
 // walk is the state of reading a command line from left to right.
 type walk struct {
 	ordered
 	app      *cli.App
-	command  *cli.Command // nil before the command is named
 	commands []*cli.Command
 	given    map[string]string // flag name to its value, to see what comes twice
 }
@@ -103,32 +98,38 @@ func (w *walk) word(arg string) error {
 		w.positionals = append(w.positionals, arg)
 		return nil
 	}
-	var names []string
 	for _, c := range w.commands {
 		if c.HasName(arg) {
 			w.command, w.commands = c, c.Subcommands
 			w.path = append(w.path, c.Name)
 			return nil
 		}
-		names = append(names, c.Name)
 	}
 	kind := "command"
 	if w.command != nil {
 		kind = w.command.Name + " command"
 	}
-	if near, ok := spelling.Nearest(arg, names); ok {
+	if near, ok := spelling.Nearest(arg, names(w.commands)); ok {
 		return usageError("unknown %s %q: the nearest is %s", kind, arg, near)
 	}
-	return usageError("unknown %s %q: there are %s", kind, arg, strings.Join(names, ", "))
+	return usageError("unknown %s %q: there are %s", kind, arg, strings.Join(names(w.commands), ", "))
+}
+
+// names lists the commands' names.
+func names(commands []*cli.Command) []string {
+	var list []string
+	for _, c := range commands {
+		list = append(list, c.Name)
+	}
+	return list
 }
 
 // flag takes a flag and, where its value is the next argument, that too. It
 // returns how many of the arguments after the flag it used.
 func (w *walk) flag(arg string, after []string) (used int, err error) {
 	name, value, hasValue := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(arg, "-"), "-"), "=")
-	if name == "help" || name == "h" {
-		w.help = true
-		return 0, nil
+	if name == "h" {
+		name = "help"
 	}
 	flag, global := w.find(name)
 	if flag == nil {
@@ -144,11 +145,8 @@ func (w *walk) flag(arg string, after []string) (used int, err error) {
 		}
 		value, used = after[0], 1
 	}
-	if name == "version" {
-		w.version = true
-		return used, nil
-	}
 	name = flag.Names()[0]
+	w.help, w.version = w.help || name == "help", w.version || name == "version"
 	if before, twice := w.given[name]; twice && !repeats(flag) {
 		if before == value {
 			return used, nil
@@ -193,7 +191,7 @@ func (w *walk) isFlag(arg string) bool {
 	}
 	name, _, _ := strings.Cut(strings.TrimLeft(arg, "-"), "=")
 	flag, _ := w.find(name)
-	return strings.HasPrefix(arg, "--") || flag != nil || name == "h" || name == "help"
+	return strings.HasPrefix(arg, "--") || flag != nil || name == "h"
 }
 
 // unknownFlag words the refusal of a flag, with the nearest right one.
@@ -208,12 +206,12 @@ func (w *walk) unknownFlag(arg, name string) error {
 			}
 		}
 	}
-	var names []string
+	var known []string
 	if w.command != nil {
-		names = appendNames(names, w.command.Flags)
+		known = appendNames(known, w.command.Flags)
 	}
-	names = append(appendNames(names, w.app.Flags), "help")
-	if near, ok := spelling.Nearest(name, names); ok {
+	known = appendNames(known, w.app.Flags)
+	if near, ok := spelling.Nearest(name, known); ok {
 		return usageError("unknown flag %s: the nearest is --%s", arg, near)
 	}
 	return usageError("unknown flag %s", arg)
@@ -232,7 +230,7 @@ func (w *walk) complete() error {
 		return usageError("no command is given")
 	}
 	if len(w.commands) > 0 && w.command.Action == nil {
-		return usageError("%s needs a command after it", strings.Join(w.path, " "))
+		return usageError("%s needs a command after it: %s", strings.Join(w.path, " "), strings.Join(names(w.commands), ", "))
 	}
 	var missing []string
 	for _, f := range w.command.Flags {

@@ -23,7 +23,9 @@ func globalFlags() []cli.Flag {
 		&cli.BoolFlag{Name: "check", Usage: "exit with status 3 unless the verdict is pass (or agree)"},
 		&cli.BoolFlag{Name: "no-color", Usage: "print without colours (so does NO_COLOR in the environment)"},
 		&cli.StringFlag{Name: "time-zone", DefaultText: "local", Usage: "read times without a zone in `ZONE`, such as Europe/Vienna or UTC"},
-		&cli.PathFlag{Name: "logbook", EnvVars: []string{"BRINEMARK_LOGBOOK"}, Usage: "keep the record in `FILE`"},
+		&cli.PathFlag{Name: "logbook", EnvVars: []string{"BRINEMARK_LOGBOOK"}, Usage: "keep the record in `FILE` (so does BRINEMARK_LOGBOOK in the environment)"},
+		&cli.BoolFlag{Name: "version", Usage: "print the version"},
+		&cli.BoolFlag{Name: "help", Usage: "print this help, or that of the command named"},
 	}
 }
 

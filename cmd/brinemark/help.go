@@ -1,32 +1,111 @@
 package main
 
-// The help of the program and of a command, as templates of the cli library.
-// They name the flags that every command takes, which the library's own leave out.
-const appHelp = `{{.Usage}}
+import (
+	"bytes"
+	"fmt"
+	"strings"
 
-  {{.HelpName}} COMMAND [--flag value ...] [FILE ...]
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
+)
 
-{{.Description}}
-{{if .VisibleCommands}}
-Commands{{range .VisibleCommands}}
-  {{join .Names ", "}}{{"\t"}}{{.Usage}}{{end}}
-{{end}}
-Flags of every command, before or after its name{{range .VisibleFlags}}
-  {{.}}{{end}}
+// helpText is the help of the program, or of one command of it (path is its
+// words; command is nil for the program). It is written here and not by the
+// cli library, whose help leaves out the flags of every command and does not
+// keep to the width of a screen.
+func helpText(app *cli.App, command *cli.Command, path []string) []byte {
+	var b bytes.Buffer
+	if command == nil {
+		fmt.Fprintf(&b, "%s\n\n  brinemark COMMAND [--flag value ...] [FILE ...]\n\n%s\n", app.Usage, app.Description)
+		writeCommands(&b, "Commands", app.Commands)
+		writeFlags(&b, "Flags of every command, before or after its name", app.Flags)
+		b.WriteString(exitStatusHelp)
+		return b.Bytes()
+	}
+	name := "brinemark " + strings.Join(path, " ")
+	usage := name
+	switch {
+	case command.UsageText != "":
+		usage = command.UsageText
+	case len(command.Subcommands) > 0:
+		usage += " COMMAND [--flag value ...]"
+	default:
+		if len(command.Flags) > 0 {
+			usage += " [--flag value ...]"
+		}
+		if command.ArgsUsage != "" {
+			usage += " " + command.ArgsUsage
+		}
+	}
+	fmt.Fprintf(&b, "%s: %s\n\n  %s\n", name, command.Usage, strings.ReplaceAll(strings.TrimSpace(usage), "\n", "\n  "))
+	if command.Description != "" {
+		fmt.Fprintf(&b, "\n%s\n", strings.TrimSpace(command.Description))
+	}
+	writeCommands(&b, "Commands", command.Subcommands)
+	writeFlags(&b, "Flags", command.Flags)
+	var global []string
+	for _, f := range app.Flags {
+		global = append(global, "--"+f.Names()[0])
+	}
+	b.WriteString("\n")
+	_ = reports.Paragraph(&b, reports.Style{}, "",
+		"Flags of every command: "+strings.Join(global, ", ")+"; brinemark --help tells more.")
+	return b.Bytes()
+}
 
+const exitStatusHelp = `
 Exit status: 0 done; 1 could not be done; 2 bad usage or bad input; 3 with
 --check, done but the verdict is not pass (or agree).
 `
 
-const commandHelp = `{{.HelpName}}: {{.Usage}}
+// writeCommands lists commands with what they are for. Writing to a buffer
+// does not fail.
+func writeCommands(b *bytes.Buffer, title string, commands []*cli.Command) {
+	var list reports.Fields
+	for _, c := range commands {
+		if !c.Hidden {
+			list.Add("  "+c.Name, c.Usage)
+		}
+	}
+	if len(commands) > 0 {
+		fmt.Fprintf(b, "\n%s\n", title)
+		_ = list.Write(b, reports.Style{})
+	}
+}
 
-  {{if .UsageText}}{{wrap .UsageText 2}}{{else}}{{.HelpName}} [--flag value ...]{{if .ArgsUsage}} {{.ArgsUsage}}{{end}}{{end}}
-{{if .Description}}
-{{.Description}}
-{{end}}{{if .VisibleFlags}}
-Flags{{range .VisibleFlags}}
-  {{.}}{{end}}
-{{end}}
-Flags of every command: --json, --check, --no-color, --time-zone ZONE,
---logbook FILE; brinemark --help tells more.
-`
+// writeFlags lists flags with the placeholder of their value, which their
+// usage holds in backquotes.
+func writeFlags(b *bytes.Buffer, title string, flags []cli.Flag) {
+	var list reports.Fields
+	for _, f := range flags {
+		documented, ok := f.(cli.DocGenerationFlag)
+		if visible, hides := f.(cli.VisibleFlag); !ok || hides && !visible.IsVisible() {
+			continue
+		}
+		usage := documented.GetUsage()
+		label := "  --" + strings.Join(f.Names(), ", --")
+		if documented.TakesValue() {
+			placeholder := "VALUE"
+			if before, rest, found := strings.Cut(usage, "`"); found {
+				if word, after, closed := strings.Cut(rest, "`"); closed {
+					placeholder, usage = word, before+word+after
+				}
+			}
+			label += " " + placeholder
+			if text := documented.GetDefaultText(); text != "" {
+				usage += " (default: " + strings.Trim(text, `"`) + ")"
+			}
+		}
+		if repeats(f) {
+			usage += " (may be repeated)"
+		}
+		if required, ok := f.(cli.RequiredFlag); ok && required.IsRequired() {
+			usage += " (required)"
+		}
+		list.Add(label, usage)
+	}
+	if len(flags) > 0 {
+		fmt.Fprintf(b, "\n%s\n", title)
+		_ = list.Write(b, reports.Style{})
+	}
+}

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
 
 	"github.com/urfave/cli/v2"
 )
@@ -16,7 +16,13 @@ import (
 //
 // Only a result reaches stdout. Whatever goes wrong is one line on stderr.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	app := newApp(stdin, stdout, stderr)
+	return runCommands(commands(), args, stdin, stdout, stderr)
+}
+
+// runCommands is run with a list of commands, so that the frame can be tested
+// on commands made for it.
+func runCommands(list []*cli.Command, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	app := newApp(list, stdin, stdout, stderr)
 	err := runArguments(app, args, stdout, stderr)
 	if err == nil {
 		return statusDone
@@ -27,58 +33,43 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	return exitStatus(err)
 }
 
-// runArguments settles the arguments and runs the command. The help of cli
-// knows only one stream, so it is given its own buffer.
+// runArguments settles the arguments and runs the command.
 func runArguments(app *cli.App, args []string, stdout, stderr io.Writer) error {
 	if len(args) < 2 {
-		var help bytes.Buffer
-		app.Writer = &help
-		if err := app.RunContext(context.Background(), []string{app.Name, "--help"}); err != nil {
-			return err
-		}
-		fmt.Fprint(stderr, help.String())
-		return usageError("no command is given")
+		fmt.Fprintf(stderr, "%s\n", helpText(app, nil, nil))
+		return fmt.Errorf("no command is given")
 	}
 	ordered, err := orderArguments(app, args[1:])
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
-	}
-	if ordered.version {
+	case ordered.version:
 		return write(stdout, []byte("brinemark "+version()+"\n"))
-	}
-	if ordered.help {
-		var help bytes.Buffer
-		app.Writer = &help
-		if err := app.RunContext(context.Background(), ordered.forHelp(app.Name)); err != nil {
-			return err
-		}
-		return write(stdout, help.Bytes())
+	case ordered.help:
+		return write(stdout, helpText(app, ordered.command, ordered.path))
 	}
 	return app.RunContext(context.Background(), ordered.forCLI(app.Name))
 }
 
 // newApp builds the application anew for every run, so that no flag value
 // lives longer than one.
-func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
+func newApp(list []*cli.Command, stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 	app := &cli.App{
 		Name:                      "brinemark",
 		HelpName:                  "brinemark",
 		Usage:                     "references of known uncertainty, and what a meter is worth against them",
 		Description:               description,
-		Commands:                  commands(),
+		Commands:                  list,
 		Flags:                     globalFlags(),
 		Reader:                    stdin,
 		Writer:                    stdout,
 		ErrWriter:                 stderr,
-		HideVersion:               true,
-		HideHelpCommand:           true,
+		HideVersion:               true, // --version and --help are answered before cli runs
+		HideHelp:                  true,
 		DisableSliceFlagSeparator: true, // a comma belongs to the value
 		ExitErrHandler:            func(*cli.Context, error) {},
 		OnUsageError:              onUsageError,
-		Action:                    func(*cli.Context) error { return usageError("no command is given") },
-		CustomAppHelpTemplate:     appHelp,
 	}
-	app.Flags = append(app.Flags, &cli.BoolFlag{Name: "version", Usage: "print the version"})
 	for _, c := range app.Commands {
 		settle(c)
 	}
@@ -87,16 +78,8 @@ func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 
 // settle gives a command, and those below it, the habits of all commands.
 func settle(c *cli.Command) {
-	c.HideHelpCommand = true
+	c.HideHelp = true
 	c.OnUsageError = onUsageError
-	c.CustomHelpTemplate = commandHelp
-	if len(c.Subcommands) > 0 {
-		c.CustomHelpTemplate = ""
-		if c.Action == nil {
-			name := c.Name
-			c.Action = func(*cli.Context) error { return usageError("%s needs a word after it", name) }
-		}
-	}
 	for _, sub := range c.Subcommands {
 		settle(sub)
 	}
@@ -108,7 +91,13 @@ func onUsageError(_ *cli.Context, err error, _ bool) error {
 	return usageError("%s", strings.Replace(err.Error(), " for flag -", " for flag --", 1))
 }
 
-// oneLine keeps an error on one line whatever a file's text brought into it.
+// oneLine keeps a message on one line, and free of what would move a screen's
+// cursor, whatever a file's text or name brought into it.
 func oneLine(text string) string {
-	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' }), "; ")
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, strings.TrimSpace(text))
 }
