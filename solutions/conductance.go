@@ -101,7 +101,7 @@ func LimitingConductivity(s Salt, tempC float64) (float64, error) {
 //	κ(t) = κ(ref) [1 + α (t − ref)]
 //
 // (its slope where the two temperatures meet). It differs from the constant
-// that a meter uses; about 0.019 to 0.022 for NaCl and KCl. Errors as for
+// that a meter uses; to 25 C it is 0.018 to 0.022 for NaCl and KCl. Errors as for
 // [Conductivity].
 func Alpha(s Salt, molality, tempC, refTempC float64) (float64, error) {
 	if err := s.checkModel(molality, tempC); err != nil {

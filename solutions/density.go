@@ -87,8 +87,8 @@ func SolutionDensity(s Salt, massFraction, tempC float64) (float64, error) {
 
 // SolutionDensityU returns the standard uncertainty of [SolutionDensity],
 // kg/m3. Against the handbook tables (International Critical Tables; Pitzer,
-// Peiper, Busey, J. Phys. Chem. Ref. Data 13 (1984) 1) the formula is 0.1 low
-// from 20 C up, and in the cold low by up to 0.4 (10 C) and 1.0 (0 C) at a mass
+// Peiper, Busey, J. Phys. Chem. Ref. Data 13 (1984) 1) the formula is up to
+// 0.25 low from 20 C up, and in the cold low by up to 0.4 (10 C) and 1.0 (0 C) at a mass
 // fraction of 0.08; both vanish with the salt. Where the KCl parameters are
 // extrapolated below 5 C there is up to 0.2 more. Errors as for
 // [SolutionDensity].

@@ -290,7 +290,7 @@ func (k conductance) list() []float64 {
 	return append(out, k.quadratic, k.fiveHalves)
 }
 
-// digits is how many significant digits a coefficient is written with: enough
+// coefficientDigits is how many significant digits a coefficient is written with: enough
 // that rounding moves no conductivity by 1e-6 of its value.
 const coefficientDigits = 8
 
