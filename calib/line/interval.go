@@ -73,3 +73,20 @@ func checkReading(reading, u, level float64) error {
 	}
 	return nil
 }
+
+// ReadingRange is the lowest and the highest reading of the points.
+func (f *Fit) ReadingRange() (low, high float64) { return f.xLow, f.xHigh }
+
+// ParameterLimits bounds slope and intercept, each by itself, at the given level; NaN where there
+// is no basis. A robust line's slope has Sen's limits, whatever the level.
+func (f *Fit) ParameterLimits(level float64) (slopeLow, slopeHigh, interceptLow, interceptHigh float64) {
+	nan := math.NaN()
+	if f.Method == MethodTheilSen {
+		return f.SlopeLow, f.SlopeHigh, nan, nan
+	}
+	if f.Basis == NoBasis {
+		return nan, nan, nan, nan
+	}
+	k := uncert.CoverageFactor(level, f.combinedDoF(1, 0))
+	return f.Slope - k*f.USlope, f.Slope + k*f.USlope, f.Intercept - k*f.UIntercept, f.Intercept + k*f.UIntercept
+}

@@ -1,0 +1,89 @@
+package check
+
+import (
+	"fmt"
+	"math"
+)
+
+// trim is one way of adjusting a meter in one bottle.
+type trim struct {
+	row   int     // the row to adjust in
+	left  float64 // largest error left, as a multiple of its tolerance
+	where int     // row of that error
+}
+
+// gainTrim finds the bottle in which a gain trim leaves the smallest worst error: showing ref
+// where it shows reading now multiplies every reading by ref/reading.
+func (r *Result) gainTrim() (trim, bool) {
+	return r.bestTrim(func(at, i int) (float64, bool) {
+		a := r.Rows[at]
+		if a.Reading == 0 || a.Ref/a.Reading <= 0 {
+			return 0, false
+		}
+		return r.Rows[i].Reading*a.Ref/a.Reading - r.Rows[i].Ref, true
+	})
+}
+
+// offsetTrim does the same for an adjustment that shifts every reading alike.
+func (r *Result) offsetTrim() (trim, bool) {
+	return r.bestTrim(func(at, i int) (float64, bool) {
+		a := r.Rows[at]
+		return r.Rows[i].Reading + a.Ref - a.Reading - r.Rows[i].Ref, true
+	})
+}
+
+// bestTrim tries every bottle; left(at, i) is the error left in row i after trimming in row at.
+func (r *Result) bestTrim(left func(at, i int) (float64, bool)) (trim, bool) {
+	best, found := trim{left: math.Inf(1)}, false
+	for at := range r.Rows {
+		t, usable := trim{row: at}, true
+		for i := range r.Rows {
+			allowed := r.Points[i].Allowed
+			if allowed == 0 {
+				continue
+			}
+			e, ok := left(at, i)
+			usable = usable && ok
+			if m := math.Abs(e) / allowed; m >= t.left {
+				t.left, t.where = m, i
+			}
+		}
+		// Rather the larger reference among equals: a trim set there is set most finely.
+		if usable && (t.left < best.left-1e-9 || t.left <= best.left+1e-9 && r.Rows[at].Ref > r.Rows[best.row].Ref) {
+			best, found = t, true
+		}
+	}
+	return best, found
+}
+
+// sayAdjust says what to set, and in which bottle.
+func (r *Result) sayAdjust(o Options) {
+	name, find := "gain", r.gainTrim
+	if o.Kind == Temperature || o.Kind == PH {
+		name, find = "offset", r.offsetTrim
+	}
+	t, ok := find()
+	if !ok {
+		return
+	}
+	row := r.Rows[t.row]
+	bottle := fmt.Sprintf("in the reference of %s", number(row.Ref))
+	if row.Bottle != "" {
+		bottle = fmt.Sprintf("in bottle %s (%s)", row.Bottle, number(row.Ref))
+	}
+	change := fmt.Sprintf("%+.2g %%", 100*(row.Ref/row.Reading-1))
+	if name == "offset" {
+		change = fmt.Sprintf("%+.2g", row.Ref-row.Reading)
+	}
+	text := fmt.Sprintf("adjust: if the meter has one trim, set it %s so that it shows %s where it shows %s now (%s)",
+		bottle, number(row.Ref), number(row.Reading), change)
+	switch {
+	case len(groups(r.Rows)) == 1:
+		text += "; one reference cannot show whether the rest of the range is then right"
+	case t.left <= 1:
+		text += fmt.Sprintf("; the largest error left is then %.0f %% of the tolerance", 100*t.left)
+	default:
+		text += fmt.Sprintf("; an error of %.2g times the tolerance stays at %s, so one trim is not enough: use the correction, or a meter that is adjusted at two points", t.left, number(r.Rows[t.where].Ref))
+	}
+	r.say(text)
+}

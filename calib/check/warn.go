@@ -1,0 +1,169 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/brinemark/brinemark/calib/line"
+)
+
+// warnAboutFit says where the fit's assumptions do not hold, or what it leaves out.
+func (r *Result) warnAboutFit(o Options) {
+	f, rows := r.Fit, r.Rows
+	stated := rows[0].URef != nil
+	switch {
+	case f.Method == line.MethodTheilSen:
+		r.warn("theil-sen is a look at outliers: it gives no interval")
+	case f.Basis == line.NoBasis && f.N == 1 && !stated:
+		r.warn("one point and no uncertainty stated: no interval; give u_ref and u_reading")
+	case f.Basis == line.NoBasis:
+		r.warn("two points without the references' uncertainty: the line passes through both and nothing shows how sure it is, so there is no interval; give u_ref and u_reading, or a third reference")
+	}
+	if f.Basis == line.FromStated {
+		r.warnAboutStated(f, rows)
+	}
+	if f.Method == line.MethodOrdinary && stated {
+		r.warn("the stated u_ref is not used by line, which judges by the scatter alone; weighted or errors-in-both would use it")
+	}
+	if f.Basis != line.FromStated && f.Method != line.MethodTheilSen {
+		r.warnAboutStock()
+	}
+	if f.Basis == line.FromScatter && f.DoF == 1 && f.N > 1 {
+		r.warn("one degree of freedom: the 95 % interval is 12.7 times the standard uncertainty; another reference would narrow it much")
+	}
+	r.warnAboutPoints()
+	r.warnAboutResolution(o)
+}
+
+func (r *Result) warnAboutStated(f *line.Fit, rows []Row) {
+	if consistent, limit, ok := f.Consistent(); ok && !consistent {
+		r.warn(fmt.Sprintf("the points scatter more than their stated uncertainties explain (chi-squared %.3g, 95 %% limit %.3g): the intervals are too narrow, or a point is wrong", f.Chi2, limit))
+	}
+	usesReadings := f.Method != line.MethodWeighted
+	switch {
+	case !usesReadings && (rows[0].UReading != nil || r.model.readOwn != nil) && !r.Chosen:
+		r.warn("weighted takes the readings as exact: their uncertainty is not in these intervals; errors-in-both would use it")
+	case rows[0].UReading == nil && r.model.readOwn == nil:
+		r.warn("u_reading was not stated: the intervals take the readings as exact")
+	case rows[0].UReading == nil:
+		r.warn("how well the readings repeat was not stated: of the readings' doubt only the display's resolution is in the intervals")
+	}
+	for _, st := range stocks(rows) {
+		if rows[st.rows[0]].URefShared == nil {
+			r.warn(fmt.Sprintf("%d references come from %s, but u_ref_shared was not stated: the error they share is not in these intervals", st.bottles, st.name))
+		}
+	}
+	r.warnAboutSameReference(rows)
+}
+
+// stock is a source that more than one reference was made from.
+type stock struct {
+	name    string
+	rows    []int
+	bottles int
+}
+
+// stocks lists the sources of more than one reference, in the order in which the rows name them.
+func stocks(rows []Row) []stock {
+	var list []stock
+	at := map[string]int{}
+	seen := map[[2]string]bool{}
+	for i, row := range rows {
+		if row.RefSource == "" {
+			continue
+		}
+		k, ok := at[row.RefSource]
+		if !ok {
+			k = len(list)
+			at[row.RefSource] = k
+			list = append(list, stock{name: row.RefSource})
+		}
+		list[k].rows = append(list[k].rows, i)
+		bottle := row.Bottle
+		if bottle == "" {
+			bottle = "ref " + number(row.Ref)
+		}
+		if !seen[[2]string{row.RefSource, bottle}] {
+			seen[[2]string{row.RefSource, bottle}] = true
+			list[k].bottles++
+		}
+	}
+	return slices.DeleteFunc(list, func(s stock) bool { return s.bottles < 2 })
+}
+
+// warnAboutStock: a line judged by its scatter does not see the error of a stock, which moves all
+// its bottles together.
+func (r *Result) warnAboutStock() {
+	for _, st := range stocks(r.Rows) {
+		known, largest := r.Rows[st.rows[0]].URefShared != nil, 0.0
+		for _, i := range st.rows {
+			if u := r.Rows[i].URefShared; u != nil && r.Rows[i].Ref != 0 {
+				largest = math.Max(largest, *u/math.Abs(r.Rows[i].Ref))
+			}
+		}
+		common := fmt.Sprintf("%d references share the error of %s, which moves all of them together and cannot be seen in the scatter: these intervals leave it out", st.bottles, st.name)
+		switch {
+		case !known:
+			r.warn(common + "; state u_ref_shared and u_ref")
+		case largest > 0:
+			r.warn(fmt.Sprintf("%s, though it is up to %.2g %%; state u_ref as well and use weighted or errors-in-both", common, 100*largest))
+		}
+	}
+}
+
+// warnAboutSameReference: equal references without a bottle's name count as different bottles.
+func (r *Result) warnAboutSameReference(rows []Row) {
+	seen := map[float64]int{}
+	for i, row := range rows {
+		if row.Bottle != "" || row.URef == nil || *row.URef == 0 {
+			continue
+		}
+		if first, ok := seen[row.Ref]; ok {
+			r.warn(fmt.Sprintf("%s and %s have the same reference, %s, and no bottle is named: they count as two bottles; where it is one, name it in the column bottle, so that its error counts once",
+				name(rows, first), name(rows, i), number(row.Ref)))
+			return
+		}
+		seen[row.Ref] = i
+	}
+}
+
+// warnAboutPoints names the points that stand out.
+func (r *Result) warnAboutPoints() {
+	for i, p := range r.Points {
+		if p.Flagged {
+			r.warn(fmt.Sprintf("%s (ref %s, reading %s) stands out from the line by %s: look at it again; it was not left out",
+				name(r.Rows, i), number(r.Rows[i].Ref), number(r.Rows[i].Reading), number(p.Residual)))
+		}
+	}
+}
+
+// resolutionNotable is the step of the display, as a fraction of the tolerance (or of the reading,
+// without one), from which it is worth a word. Common practice.
+const resolutionNotable = 0.5
+
+// warnAboutResolution: a display in steps of 10 at 300 is 3 % from step to step.
+func (r *Result) warnAboutResolution(o Options) {
+	if o.Resolution == 0 {
+		return
+	}
+	worst, at := 0.0, 0.0
+	for _, row := range r.Rows {
+		allowed := 0.01 * math.Abs(row.Ref)
+		if o.Tolerance != nil {
+			allowed = o.Tolerance.At(row.Ref)
+		}
+		if allowed > 0 && o.Resolution/allowed > worst {
+			worst, at = o.Resolution/allowed, row.Ref
+		}
+	}
+	if worst < resolutionNotable || at == 0 {
+		return
+	}
+	what := "the display shows steps of " + number(o.Resolution)
+	text := fmt.Sprintf("%s: at %s that is %.2g %%", what, number(at), 100*o.Resolution/math.Abs(at))
+	if o.Tolerance != nil {
+		text += fmt.Sprintf(", %.2g times the tolerance", worst)
+	}
+	r.warn(text + "; a stronger reference makes the step smaller beside it")
+}
