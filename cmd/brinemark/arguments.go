@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/spelling"
@@ -49,10 +50,6 @@ type walk struct {
 // orderArguments walks the arguments after the program's name.
 func orderArguments(app *cli.App, args []string) (ordered, error) {
 	w := walk{app: app, commands: app.Commands, given: map[string]string{}}
-	if args[0] == "help" { // "help recipe" is "recipe --help"
-		w.help = true
-		args = args[1:]
-	}
 	for i := 0; i < len(args); i++ {
 		arg := args[i]
 		if arg == "--" {
@@ -98,6 +95,10 @@ func (w *walk) word(arg string) error {
 		w.positionals = append(w.positionals, arg)
 		return nil
 	}
+	if w.command == nil && arg == "help" { // "help recipe" is "recipe --help"
+		w.help = true
+		return nil
+	}
 	for _, c := range w.commands {
 		if c.HasName(arg) {
 			w.command, w.commands = c, c.Subcommands
@@ -139,6 +140,9 @@ func (w *walk) flag(arg string, after []string) (used int, err error) {
 		if !hasValue {
 			value = "true"
 		}
+		if _, err := strconv.ParseBool(value); err != nil {
+			return 0, usageError("--%s takes no value", name)
+		}
 	} else if !hasValue {
 		if len(after) == 0 || after[0] == "--" || w.isFlag(after[0]) {
 			return 0, usageError("--%s needs a value after it", name)
@@ -153,7 +157,7 @@ func (w *walk) flag(arg string, after []string) (used int, err error) {
 		}
 		return 0, usageError("--%s is given twice, as %q and as %q", name, before, value)
 	}
-	if err := check(flag, value); err != nil {
+	if err := checkValue(flag, value); err != nil {
 		return 0, fmt.Errorf("--%s: %w", name, err)
 	}
 	w.given[name] = value
@@ -245,9 +249,9 @@ func (w *walk) complete() error {
 	return nil
 }
 
-// check parses the value of a flag of ours, so that its error arrives whole
+// checkValue parses the value of a flag of ours, so that its error arrives whole
 // and not as the text the flag package makes of it.
-func check(f cli.Flag, value string) error {
+func checkValue(f cli.Flag, value string) error {
 	if generic, ok := f.(*cli.GenericFlag); ok {
 		if v, ok := generic.Value.(interface{ Check(string) error }); ok {
 			return v.Check(value)
