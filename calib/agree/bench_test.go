@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
@@ -61,7 +62,7 @@ func newSet(t *testing.T, rows []Reading) *Set {
 	return s
 }
 
-func compared(t *testing.T, rows []Reading, kind Kind, tolerance quantity.Tolerance) *Comparison {
+func compared(t *testing.T, rows []Reading, kind check.Kind, tolerance quantity.Tolerance) *Comparison {
 	t.Helper()
 	c, err := Compare(newSet(t, rows), kind, tolerance)
 	require.NoError(t, err)

@@ -5,13 +5,14 @@ import (
 	"math"
 	"slices"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
 // Comparison is everything a set of readings says about its meters.
 type Comparison struct {
-	Kind      Kind
+	Kind      check.Kind
 	Tolerance quantity.Tolerance // Value 0 where none was given
 	Pairs     []Pair             // every two meters that share a sample
 	Meters    []Meter            // every meter, in the order of the set
@@ -23,9 +24,9 @@ type Comparison struct {
 // Compare judges every pair of meters of a set, and every meter against its
 // references. A tolerance with Value 0 means that none was given: then there
 // are figures but no verdicts. It is an [InputError] if readings of one meter
-// are in two units or a relative tolerance meets a reference (or, without one,
-// a pair's mean) that is not above 0.
-func Compare(s *Set, kind Kind, tolerance quantity.Tolerance) (*Comparison, error) {
+// are in two units, or references of both signs meet a relative tolerance. A
+// sample in which a relative tolerance allows nothing has no part in verdicts.
+func Compare(s *Set, kind check.Kind, tolerance quantity.Tolerance) (*Comparison, error) {
 	if tolerance.Value < 0 || !finite(tolerance.Value) {
 		return nil, inputError(0, "", "the tolerance %v is no size; want one above 0", tolerance.Value)
 	}
@@ -34,12 +35,10 @@ func Compare(s *Set, kind Kind, tolerance quantity.Tolerance) (*Comparison, erro
 			return nil, err
 		}
 	}
-	if tolerance.Relative {
-		if err := s.checkRelative(); err != nil {
-			return nil, err
-		}
-	}
 	c := &Comparison{Kind: kind, Tolerance: tolerance, HasRefs: s.hasRefs(), Warnings: s.suspicions(kind, tolerance)}
+	if err := c.checkRelative(s); err != nil {
+		return nil, err
+	}
 	for i, a := range s.Meters {
 		for _, b := range s.Meters[i+1:] {
 			p := s.pair(a, b, kind, tolerance)
@@ -66,25 +65,28 @@ func (c *Comparison) warn(format string, args ...any) {
 	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
 }
 
-// checkRelative refuses samples in which a fraction of the reference is no
-// tolerance.
-func (s *Set) checkRelative() error {
+// checkRelative refuses references of both signs with a relative tolerance, and
+// warns of samples in which a fraction of nothing allows nothing.
+func (c *Comparison) checkRelative(s *Set) error {
+	if !c.Tolerance.Relative {
+		return nil
+	}
+	above, below := false, false
 	for _, sample := range s.Samples {
-		var cells []*cell
+		zero := false
 		for _, meter := range s.Meters {
-			if c := s.cell(meter, sample); c != nil {
-				cells = append(cells, c)
+			cell := s.cell(meter, sample)
+			if cell == nil {
+				continue
+			}
+			ref, ok := cell.ref()
+			above, below, zero = above || ok && ref > 0, below || ok && ref < 0, zero || ok && ref == 0
+			if above && below {
+				return inputError(cell.rows[0].Row, "ref", "found %s beside references of the other sign, with a relative tolerance; want an absolute tolerance", shortest(ref))
 			}
 		}
-		for i, c := range cells {
-			if ref, ok := c.ref(); ok && ref <= 0 {
-				return inputError(c.rows[0].Row, "ref", "found %s with a relative tolerance; want references above 0, or an absolute tolerance", shortest(ref))
-			}
-			for _, d := range cells[i+1:] {
-				if basisOf(c, d) <= 0 {
-					return inputError(d.rows[0].Row, "reading", "found %s with a relative tolerance and no reference; want readings above 0, or an absolute tolerance", shortest(d.mean()))
-				}
-			}
+		if zero {
+			c.warn("sample %s has no part in the verdicts: of a reference of 0 a relative tolerance allows nothing", sample)
 		}
 	}
 	return nil
@@ -100,7 +102,7 @@ func (c *Comparison) warnOfPair(p Pair) {
 	case p.Bias.Basis == FromResolution:
 		c.warn("%s differ alike in all samples, to the last digit: that digit is taken as the uncertainty", name)
 	}
-	if ratio, _, _, _ := p.Ratio(); c.Kind == EC && finite(ratio) {
+	if ratio, _, _, _ := p.Ratio(); c.Kind == check.EC && finite(ratio) {
 		if f, text, ok := displayFactor(ratio); ok {
 			c.warn("%s shows %.3g times %s, near %.3g: are these two displays (%s)?", p.B, ratio, p.A, f, text)
 		}
@@ -128,7 +130,7 @@ func (c *Comparison) warnOfMeter(m Meter) {
 	if m.Verdict == conformity.Pass && c.outside(m.WorstError) {
 		c.warn("meter %s is within tolerance by its line, but sample %s alone lies outside: check that bottle", m.Meter, m.WorstSample)
 	}
-	if c.Kind == EC {
+	if c.Kind == check.EC {
 		c.warnOfDisplay(m)
 	}
 }

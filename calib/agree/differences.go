@@ -69,8 +69,23 @@ func (d differences) bias() Estimate {
 	return d.over(ones)
 }
 
-// inTolerance estimates the mean of (b − a) / tolerance.
-func (d differences) inTolerance() Estimate { return d.over(d.allowed) }
+// inTolerance estimates the mean of (b − a) / tolerance over the samples in
+// which the tolerance allows anything; ok is false without any.
+func (d differences) inTolerance() (e Estimate, ok bool) {
+	kept := differences{stepA: d.stepA, stepB: d.stepB}
+	for i, allowed := range d.allowed {
+		if allowed > 0 {
+			kept.samples = append(kept.samples, d.samples[i])
+			kept.a, kept.b = append(kept.a, d.a[i]), append(kept.b, d.b[i])
+			kept.ua, kept.ub = append(kept.ua, d.ua[i]), append(kept.ub, d.ub[i])
+			kept.allowed = append(kept.allowed, allowed)
+		}
+	}
+	if len(kept.samples) == 0 {
+		return unknownEstimate(0), false
+	}
+	return kept.over(kept.allowed), true
+}
 
 // positive says whether every mean reading is above 0.
 func (d differences) positive() bool {
@@ -86,8 +101,7 @@ func (d differences) positive() bool {
 func (d differences) logRatio() Estimate {
 	n := len(d.samples)
 	if !d.positive() {
-		nan := math.NaN()
-		return Estimate{N: n, Mean: nan, U: nan, DoF: nan, SD: nan, Basis: NoBasis}
+		return unknownEstimate(n)
 	}
 	x, u, least := make([]float64, n), make([]float64, n), make([]float64, n)
 	for i := range x {

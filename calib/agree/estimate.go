@@ -54,6 +54,12 @@ func (e Estimate) within() float64 {
 	return p
 }
 
+// unknownEstimate is a mean over n samples that is not known.
+func unknownEstimate(n int) Estimate {
+	nan := math.NaN()
+	return Estimate{N: n, Mean: nan, U: nan, DoF: nan, SD: nan, Basis: NoBasis}
+}
+
 // estimate takes one figure per sample: its value, its stated standard
 // uncertainty (NaN where not stated) and the least uncertainty that the display
 // leaves. The scatter includes everything that differs between samples; what is

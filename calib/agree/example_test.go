@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/brinemark/brinemark/calib/agree"
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
@@ -24,7 +25,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	c, err := agree.Compare(set, agree.EC, quantity.Tolerance{Value: 0.05, Relative: true})
+	c, err := agree.Compare(set, check.EC, quantity.Tolerance{Value: 0.05, Relative: true})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -3,26 +3,13 @@ package agree
 import (
 	"math"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
-)
-
-// Kind is what the meters measure.
-type Kind string
-
-// The kinds a comparison knows. Other has nothing special about it.
-const (
-	EC          Kind = "ec"
-	PH          Kind = "ph"
-	Temperature Kind = "temperature"
-	Humidity    Kind = "humidity"
-	Oxygen      Kind = "oxygen"
-	CO2         Kind = "co2"
-	Other       Kind = "other"
 )
 
 // trait is what matters here about a kind.
 type trait struct {
-	kind Kind
+	kind check.Kind
 	// ratio says that the scale begins at nothing, so that ratios and relative
 	// differences mean something. pH is a logarithm; 0 C is no nothing.
 	ratio bool
@@ -35,26 +22,21 @@ type trait struct {
 }
 
 var traits = []trait{
-	{EC, true, quantity.Tolerance{Value: 0.05, Relative: true}, ""}, // a recipe for the range at hand
-	{PH, false, quantity.Tolerance{Value: 0.2}, "fresh pH 7.00 and 4.00 buffers (`brinemark reference --buffer 7.00 --temp 25C`)"},
-	{Temperature, false, quantity.Tolerance{Value: 1}, "a bath of crushed ice and water (`brinemark reference --ice`)"},
-	{Humidity, true, quantity.Tolerance{Value: 5}, "a closed box over wet table salt (`brinemark reference --saturated NaCl --temp 20C`)"},
-	{Oxygen, true, quantity.Tolerance{Value: 0.05, Relative: true}, "water stirred in open air (`brinemark reference --oxygen --temp 20C`)"},
-	{CO2, true, quantity.Tolerance{Value: 0.1, Relative: true}, "outdoor air away from people and traffic"},
-	{Other, true, quantity.Tolerance{Value: 0.05, Relative: true}, "one sample whose value is known"},
+	{check.EC, true, quantity.Tolerance{Value: 0.05, Relative: true}, ""}, // a recipe for the range at hand
+	{check.PH, false, quantity.Tolerance{Value: 0.2}, "fresh pH 7.00 and 4.00 buffers (`brinemark reference --buffer 7.00 --temp 25C`)"},
+	{check.Temperature, false, quantity.Tolerance{Value: 1}, "a bath of crushed ice and water (`brinemark reference --ice`)"},
+	{check.Humidity, true, quantity.Tolerance{Value: 5}, "a closed box over wet table salt (`brinemark reference --saturated NaCl --temp 20C`)"},
+	{check.Oxygen, true, quantity.Tolerance{Value: 0.05, Relative: true}, "water stirred in open air (`brinemark reference --oxygen --temp 20C`)"},
+	{check.CO2, true, quantity.Tolerance{Value: 0.1, Relative: true}, "outdoor air away from people and traffic"},
+	{check.Other, true, quantity.Tolerance{Value: 0.05, Relative: true}, "one sample whose value is known"},
 }
 
-// Kinds lists the kinds in the order of the help.
-func Kinds() []Kind {
-	out := make([]Kind, len(traits))
-	for i, t := range traits {
-		out[i] = t.kind
-	}
-	return out
-}
+// RatioScale says that ratios and relative differences of readings of a kind
+// mean something: not for pH and temperature.
+func RatioScale(k check.Kind) bool { return traitOf(k).ratio }
 
 // traitOf looks a kind up; anything unknown is Other.
-func traitOf(k Kind) trait {
+func traitOf(k check.Kind) trait {
 	for _, t := range traits {
 		if t.kind == k {
 			return t

@@ -58,15 +58,18 @@ func (s *Set) meter(name string, tolerance quantity.Tolerance) Meter {
 		if !ok {
 			continue
 		}
-		cells = append(cells, c)
 		e := sampleError(c, ref)
 		m.Errors = append(m.Errors, e)
+		if tolerance.Value > 0 && tolerance.At(ref) == 0 {
+			continue // it allows nothing there: no part in the verdict
+		}
+		cells = append(cells, c)
 		size, shown := math.Abs(e.Error), e.Error
 		if tolerance.Value > 0 {
 			size = math.Abs(e.Error) / tolerance.At(ref)
 		}
 		if tolerance.Relative {
-			shown = e.Error / ref
+			shown = e.Error / math.Abs(ref)
 		}
 		if size > worst {
 			worst, m.WorstError, m.WorstSample = size, shown, e.Sample

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/uncert"
@@ -18,7 +19,7 @@ var fourBottles = []float64{400, 1000, 1413, 2800}
 func TestMetersAgainstReferences(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 1))
 	b := bench{refs: fourBottles, bottle: 0.006, noise: 0.004, gain: -0.08, giveRefs: true, giveU: true, giveNoise: true}
-	c := compared(t, b.rows(rng), EC, fivePercent)
+	c := compared(t, b.rows(rng), check.EC, fivePercent)
 	require.Len(t, c.Meters, 2)
 	good, bad := c.Meters[0], c.Meters[1]
 	assert.Equal(t, conformity.Pass, good.Verdict)
@@ -33,7 +34,7 @@ func TestMetersAgainstReferences(t *testing.T) {
 	}
 	assert.Contains(t, c.Next, "calibrate B")
 
-	none := compared(t, b.rows(rng), EC, quantity.Tolerance{})
+	none := compared(t, b.rows(rng), check.EC, quantity.Tolerance{})
 	assert.Empty(t, none.Meters[1].Verdict)
 	assert.InDelta(t, -0.08*2800, none.Meters[1].WorstError, 60, "without a tolerance the error is in the unit of the reading")
 	assert.Contains(t, none.Next, "Give a tolerance")
@@ -45,10 +46,10 @@ func TestWorstErrorIsAgainstItsTolerance(t *testing.T) {
 	for i := range rows {
 		rows[i].Ref = ptr([]float64{100, 1000, 3000}[i/2])
 	}
-	relative := compared(t, rows, EC, fivePercent).Meters[0]
+	relative := compared(t, rows, check.EC, fivePercent).Meters[0]
 	assert.InDelta(t, 0.04, relative.WorstError, 1e-12)
 	assert.Equal(t, "S1", relative.WorstSample)
-	absolute := compared(t, rows, EC, quantity.Tolerance{Value: 50}).Meters[0]
+	absolute := compared(t, rows, check.EC, quantity.Tolerance{Value: 50}).Meters[0]
 	assert.InDelta(t, -30, absolute.WorstError, 1e-12)
 	assert.Equal(t, "S3", absolute.WorstSample)
 }
@@ -129,11 +130,11 @@ func TestSharedErrorsStayInVerdictsAndCancelBetweenMeters(t *testing.T) {
 	refs := []float64{300, 500, 800, 1000, 1400, 1800, 2200, 2800, 3500, 4000}
 	b := bench{refs: refs, bottle: 0.001, noise: 0.001, stock: 0, giveRefs: true, giveU: true, giveNoise: true}
 	rows := b.rows(rng)
-	sharp := compared(t, rows, EC, fivePercent)
+	sharp := compared(t, rows, check.EC, fivePercent)
 	for i := range rows {
 		rows[i].URefShared = ptr(0.03 * *rows[i].Ref)
 	}
-	shared := compared(t, rows, EC, fivePercent)
+	shared := compared(t, rows, check.EC, fivePercent)
 	assert.InDelta(t, 0.03*4000, shared.Meters[0].High.U, 10)
 	assert.Equal(t, sharp.Pairs[0].Bias, shared.Pairs[0].Bias)
 	assert.Equal(t, sharp.Pairs[0].PAgree, shared.Pairs[0].PAgree)
@@ -146,7 +147,7 @@ func TestSharedErrorsStayInVerdictsAndCancelBetweenMeters(t *testing.T) {
 	for i := range rows { // ten bottles of ten sources
 		rows[i].RefSource = rows[i].Sample
 	}
-	apart := compared(t, rows, EC, fivePercent)
+	apart := compared(t, rows, check.EC, fivePercent)
 	assert.Less(t, apart.Meters[0].High.U, 0.6*shared.Meters[0].High.U)
 }
 
@@ -155,11 +156,11 @@ func TestSharedErrorsStayInVerdictsAndCancelBetweenMeters(t *testing.T) {
 func TestRoughReferenceWeighsWhatItMay(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 5))
 	rows := bench{refs: fourBottles, bottle: 0.004, noise: 0.002, giveRefs: true, giveU: true, giveNoise: true}.rows(rng)
-	before := compared(t, rows, EC, fivePercent).Meters[0]
+	before := compared(t, rows, check.EC, fivePercent).Meters[0]
 	for _, m := range []string{"A", "B"} {
 		rows = append(rows, Reading{Meter: m, Sample: "label", Value: 2000, UValue: ptr(8), Ref: ptr(2300), URef: ptr(230), URefShared: ptr(0)})
 	}
-	after := compared(t, rows, EC, fivePercent).Meters[0]
+	after := compared(t, rows, check.EC, fivePercent).Meters[0]
 	assert.Equal(t, conformity.Pass, before.Verdict)
 	assert.Equal(t, conformity.Pass, after.Verdict)
 	assert.InDelta(t, before.High.Error, after.High.Error, 0.2*after.High.U)
@@ -171,7 +172,7 @@ func TestTooFewReferencesStayUndecided(t *testing.T) {
 	for i := range rows {
 		rows[i].Ref = ptr([]float64{1413, 2760}[i/2])
 	}
-	c := compared(t, rows, EC, fivePercent)
+	c := compared(t, rows, check.EC, fivePercent)
 	for _, m := range c.Meters {
 		assert.Equal(t, conformity.Undecided, m.Verdict)
 		assert.True(t, math.IsNaN(m.PWithin))
@@ -182,7 +183,7 @@ func TestTooFewReferencesStayUndecided(t *testing.T) {
 	for i := range rows { // exact references, exact readings
 		rows[i].URef, rows[i].UValue = ptr(0), ptr(0)
 	}
-	c = compared(t, rows, EC, fivePercent)
+	c = compared(t, rows, check.EC, fivePercent)
 	assert.Equal(t, conformity.Pass, c.Meters[0].Verdict)
 	assert.Equal(t, conformity.Fail, c.Meters[1].Verdict)
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
 )
 
@@ -111,7 +112,7 @@ func (c *Comparison) noReference(s *Set) string {
 		meters = "Two meters alone"
 	}
 	reference := traitOf(c.Kind).reference
-	if c.Kind == EC {
+	if c.Kind == check.EC {
 		reference = recipeFor(s)
 	}
 	return fmt.Sprintf("%s cannot tell which of them is right; a reference can. The cheapest one: %s.", meters, reference)

@@ -3,6 +3,7 @@ package agree
 import (
 	"math"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
@@ -75,14 +76,14 @@ func (p Pair) Ratio() (ratio, u, low, high float64) {
 const leastForBablok = 5
 
 // pair compares two meters. It returns nil if they share no sample.
-func (s *Set) pair(a, b string, kind Kind, tolerance quantity.Tolerance) *Pair {
+func (s *Set) pair(a, b string, kind check.Kind, tolerance quantity.Tolerance) *Pair {
 	d := s.differences(a, b, tolerance)
 	if len(d.samples) == 0 {
 		return nil
 	}
 	p := &Pair{
 		A: a, B: b, Samples: d.samples, MeanA: d.a, MeanB: d.b,
-		Bias: d.bias(), LogRatio: d.logRatio(), Form: Absolute, PAgree: math.NaN(),
+		Bias: d.bias(), LogRatio: d.logRatio(), Form: Absolute, InTolerance: unknownEstimate(0), PAgree: math.NaN(),
 	}
 	p.setLimits(s, traitOf(kind).ratio && d.positive())
 	if traitOf(kind).ratio && p.RelativeLimits != nil {
@@ -97,7 +98,7 @@ func (s *Set) pair(a, b string, kind Kind, tolerance quantity.Tolerance) *Pair {
 		}
 	}
 	if tolerance.Value > 0 {
-		p.InTolerance = d.inTolerance()
+		p.InTolerance, _ = d.inTolerance()
 		p.decide()
 	}
 	return p

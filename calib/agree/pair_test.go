@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
@@ -17,7 +18,7 @@ import (
 func TestPeakFlowAsAPair(t *testing.T) {
 	meter1, meter2 := peakFlow(t)
 	printed, exact := peakFlowResults(t)
-	p := compared(t, two(meter2, meter1), Other, quantity.Tolerance{Value: 40}).Pairs[0]
+	p := compared(t, two(meter2, meter1), check.Other, quantity.Tolerance{Value: 40}).Pairs[0]
 	assert.Equal(t, 17, p.Bias.N)
 	assert.InDelta(t, printed["bias"], p.Bias.Mean, 0.05)
 	assert.InDelta(t, printed["se_bias"], p.Bias.U, 0.05)
@@ -33,7 +34,7 @@ func TestPeakFlowAsAPair(t *testing.T) {
 // Repetitions are averaged and are no further samples.
 func TestReplicatesAreNotSamples(t *testing.T) {
 	a, b := []float64{600, 1400, 2700}, []float64{612, 1415, 2731}
-	once := compared(t, two(a, b), EC, fivePercent).Pairs[0]
+	once := compared(t, two(a, b), check.EC, fivePercent).Pairs[0]
 	var rows []Reading
 	for _, off := range []float64{-1, 0, 1, 0} {
 		for _, r := range two(a, b) {
@@ -41,7 +42,7 @@ func TestReplicatesAreNotSamples(t *testing.T) {
 			rows = append(rows, r)
 		}
 	}
-	repeated := compared(t, rows, EC, fivePercent).Pairs[0]
+	repeated := compared(t, rows, check.EC, fivePercent).Pairs[0]
 	assert.Equal(t, 3, repeated.Bias.N)
 	assert.InEpsilon(t, once.Bias.Mean, repeated.Bias.Mean, 1e-12)
 	assert.InEpsilon(t, once.Bias.U, repeated.Bias.U, 1e-12)
@@ -56,7 +57,7 @@ func TestSingleSampleHasNoBasis(t *testing.T) {
 			rows = append(rows, r)
 		}
 	}
-	c := compared(t, rows, EC, fivePercent)
+	c := compared(t, rows, check.EC, fivePercent)
 	p := c.Pairs[0]
 	assert.Equal(t, 1, p.Bias.N)
 	assert.InDelta(t, 100, p.Bias.Mean, 1e-9)
@@ -71,7 +72,7 @@ func TestSingleSampleHasNoBasis(t *testing.T) {
 	for i := range rows {
 		rows[i].UValue = ptr(6)
 	}
-	c = compared(t, rows, EC, fivePercent)
+	c = compared(t, rows, check.EC, fivePercent)
 	p = c.Pairs[0]
 	assert.Equal(t, FromStated, p.Bias.Basis)
 	assert.InDelta(t, math.Sqrt(2*36.0/3), p.Bias.U, 1e-9)
@@ -80,7 +81,7 @@ func TestSingleSampleHasNoBasis(t *testing.T) {
 }
 
 func TestNoScatterIsNoCertainty(t *testing.T) {
-	p := compared(t, two([]float64{600, 1400, 2700}, []float64{610, 1410, 2710}), EC, quantity.Tolerance{Value: 20}).Pairs[0]
+	p := compared(t, two([]float64{600, 1400, 2700}, []float64{610, 1410, 2710}), check.EC, quantity.Tolerance{Value: 20}).Pairs[0]
 	assert.Equal(t, FromResolution, p.Bias.Basis)
 	assert.InDelta(t, math.Sqrt(2.0/12/3), p.Bias.U, 1e-12, "a step of 1 in both displays, three samples")
 	assert.Equal(t, Agree, p.Verdict)
@@ -88,20 +89,20 @@ func TestNoScatterIsNoCertainty(t *testing.T) {
 
 func TestRelativeToleranceIsOfTheReference(t *testing.T) {
 	rows := two([]float64{1000, 2000, 3000}, []float64{1050, 2110, 3140})
-	without := compared(t, rows, EC, fivePercent).Pairs[0]
+	without := compared(t, rows, check.EC, fivePercent).Pairs[0]
 	assert.InDelta(t, (50/1025.0+110/2055.0+140/3070.0)/3/0.05, without.InTolerance.Mean, 1e-12)
 	for i := range rows {
 		rows[i].Ref = ptr(500 * float64(1+i/2))
 	}
-	with := compared(t, rows, EC, fivePercent).Pairs[0]
+	with := compared(t, rows, check.EC, fivePercent).Pairs[0]
 	assert.InDelta(t, (50/500.0+110/1000.0+140/1500.0)/3/0.05, with.InTolerance.Mean, 1e-12)
 }
 
 // Swapping the meters turns the signs and nothing else.
 func TestPairIsAntisymmetric(t *testing.T) {
 	a, b := []float64{603, 1400, 2710, 4100}, []float64{640, 1460, 2800, 4333}
-	ab := compared(t, two(a, b), EC, fivePercent).Pairs[0]
-	ba := compared(t, two(b, a), EC, fivePercent).Pairs[0]
+	ab := compared(t, two(a, b), check.EC, fivePercent).Pairs[0]
+	ba := compared(t, two(b, a), check.EC, fivePercent).Pairs[0]
 	assert.InDelta(t, ab.Bias.Mean, -ba.Bias.Mean, 1e-9)
 	assert.InDelta(t, ab.Bias.U, ba.Bias.U, 1e-9)
 	assert.InDelta(t, ab.Limits.Low, -ba.Limits.High, 1e-9)
@@ -132,7 +133,7 @@ func TestFormFollowsTheSpread(t *testing.T) {
 	}
 	assert.Greater(t, proportional, trials*95/100)
 	assert.Greater(t, absolute, trials*95/100)
-	ph := newSet(t, two([]float64{4, 7, 10, 9}, []float64{4.1, 7.2, 10.3, 9.2})).pair("A", "B", PH, quantity.Tolerance{})
+	ph := newSet(t, two([]float64{4, 7, 10, 9}, []float64{4.1, 7.2, 10.3, 9.2})).pair("A", "B", check.PH, quantity.Tolerance{})
 	assert.Nil(t, ph.RelativeLimits, "pH has no ratio scale")
 	assert.Equal(t, Absolute, ph.Form)
 }
@@ -172,7 +173,8 @@ func TestIntervalsOfTheBiasCover(t *testing.T) {
 // inTolerance is Pair.InTolerance without the limits of agreement, whose exact
 // intervals take time.
 func inTolerance(s *Set, tolerance quantity.Tolerance) Estimate {
-	return s.differences("A", "B", tolerance).inTolerance()
+	e, _ := s.differences("A", "B", tolerance).inTolerance()
+	return e
 }
 
 // A difference exactly as large as the tolerance gets either sharp verdict in

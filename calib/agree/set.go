@@ -137,8 +137,7 @@ func decimals(x float64) int {
 	return len(fraction)
 }
 
-// add takes one more reading and fills in what only some rows of the cell say
-// about the reference.
+// add takes one more reading, unless it contradicts what the cell holds.
 func (c *cell) add(r Reading) error {
 	for _, old := range c.rows {
 		if err := contradiction(old, r); err != nil {

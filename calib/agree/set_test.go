@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
@@ -55,13 +56,13 @@ func TestBadReadingsAreRefusedWithTheirPlace(t *testing.T) {
 
 func TestTwoUnitsInOneColumnAreRefused(t *testing.T) {
 	rows := two([]float64{610, 1.42, 2770}, []float64{600, 1410, 2750})
-	_, err := Compare(newSet(t, rows), EC, quantity.Tolerance{})
+	_, err := Compare(newSet(t, rows), check.EC, quantity.Tolerance{})
 	assert.ErrorContains(t, err, "row 4, column reading: found 1.42 for meter A in sample S2")
 	assert.ErrorContains(t, err, "one unit")
 
 	// A meter that shows mS/cm throughout is a finding, not an error.
 	rows = two([]float64{610, 1420, 2770}, []float64{0.6, 1.41, 2.75})
-	c := compared(t, rows, EC, fivePercent)
+	c := compared(t, rows, check.EC, fivePercent)
 	assert.Contains(t, c.Warnings, "B shows 0.00099 times A, near 0.001: are these two displays (mS/cm against uS/cm)?")
 	assert.Equal(t, Disagree, c.Pairs[0].Verdict)
 }
@@ -69,14 +70,14 @@ func TestTwoUnitsInOneColumnAreRefused(t *testing.T) {
 func TestDisplayFactorsAreHintedAt(t *testing.T) {
 	for factor, want := range map[float64]string{0.5: "near 0.5:", 0.64: "near 0.64:", 0.7: "near 0.7:", 2: "near 2:", 500: "near 500:"} {
 		a := []float64{600, 1413, 2760}
-		c := compared(t, two(a, divided(a, 1/factor)), EC, fivePercent)
+		c := compared(t, two(a, divided(a, 1/factor)), check.EC, fivePercent)
 		found := false
 		for _, w := range c.Warnings {
 			found = found || strings.Contains(w, want)
 		}
 		assert.True(t, found, "factor %v: %q", factor, c.Warnings)
 	}
-	c := compared(t, two([]float64{600, 1413, 2760}, []float64{552, 1300, 2539}), EC, fivePercent)
+	c := compared(t, two([]float64{600, 1413, 2760}, []float64{552, 1300, 2539}), check.EC, fivePercent)
 	for _, w := range c.Warnings {
 		assert.NotContains(t, w, "displays", "a gain of 0.92 is no display factor")
 	}
@@ -90,7 +91,7 @@ func TestDoubtfulReadingsAreWarnedOf(t *testing.T) {
 			rows[i].Ref, rows[i].URefShared = ptr(2760), ptr(10)
 		}
 	}
-	c := compared(t, rows, EC, quantity.Tolerance{})
+	c := compared(t, rows, check.EC, quantity.Tolerance{})
 	assert.Contains(t, c.Warnings, "the readings of meter B in sample S2 contradict each other (1410 to 2100); read it again")
 	assert.Contains(t, c.Warnings, "meter B read no sample with a reference and is not judged")
 	all := strings.Join(c.Warnings, "\n")
@@ -99,21 +100,33 @@ func TestDoubtfulReadingsAreWarnedOf(t *testing.T) {
 
 	rows = two([]float64{600, 1413, 2760}, []float64{603, 1410, 2770})
 	rows[0].Ref, rows[1].Ref = ptr(600), ptr(612)
-	c = compared(t, rows, EC, quantity.Tolerance{})
+	c = compared(t, rows, check.EC, quantity.Tolerance{})
 	assert.Contains(t, c.Warnings[0], "sample S1 has the reference 600 for meter A and 612 for meter B")
 }
 
-func TestRelativeTolerancesNeedReferencesAboveZero(t *testing.T) {
+func TestRelativeTolerancesNeedReferencesOfOneSign(t *testing.T) {
 	rows := two([]float64{-1, 10.1, 20}, []float64{-1.2, 10, 20})
-	_, err := Compare(newSet(t, rows), Temperature, fivePercent)
-	assert.ErrorContains(t, err, "row 3, column reading")
-	rows[0].Ref, rows[1].Ref = ptr(0), ptr(0)
-	_, err = Compare(newSet(t, rows), Temperature, fivePercent)
-	assert.ErrorContains(t, err, "row 2, column ref: found 0 with a relative tolerance")
-	c := compared(t, rows, Temperature, quantity.Tolerance{Value: 0.5})
+	for i := range rows {
+		rows[i].Ref = ptr([]float64{-1, 10, 20}[i/2])
+	}
+	_, err := Compare(newSet(t, rows), check.Temperature, fivePercent)
+	assert.ErrorContains(t, err, "row 4, column ref: found 10 beside references of the other sign")
+	c := compared(t, rows, check.Temperature, quantity.Tolerance{Value: 0.5})
 	assert.Equal(t, Agree, c.Pairs[0].Verdict)
-	_, err = Compare(newSet(t, rows), Temperature, quantity.Tolerance{Value: -1})
+	_, err = Compare(newSet(t, rows), check.Temperature, quantity.Tolerance{Value: -1})
 	assert.ErrorContains(t, err, "above 0")
+
+	// Of a reference of 0 a fraction allows nothing.
+	rows = two([]float64{0, 1001, 2010, 2995}, []float64{3, 1010, 1995, 3010})
+	for i := range rows {
+		rows[i].Ref = ptr(1000 * float64(i/2))
+	}
+	c = compared(t, rows, check.EC, fivePercent)
+	assert.Contains(t, c.Warnings, "sample S1 has no part in the verdicts: of a reference of 0 a relative tolerance allows nothing")
+	assert.Equal(t, 4, c.Pairs[0].Bias.N)
+	assert.Equal(t, 3, c.Pairs[0].InTolerance.N)
+	assert.InDelta(t, 0.01, c.Meters[1].WorstError, 1e-9)
+	assert.Len(t, c.Meters[1].Errors, 4)
 }
 
 // The last digit written is a lower bound of what a display resolves.

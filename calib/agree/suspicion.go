@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
@@ -80,13 +81,13 @@ func (s *Set) spread(meter string) float64 {
 }
 
 // suspicions are warnings about the readings themselves.
-func (s *Set) suspicions(kind Kind, tolerance quantity.Tolerance) []string {
+func (s *Set) suspicions(kind check.Kind, tolerance quantity.Tolerance) []string {
 	return slices.Concat(s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
 }
 
 // contradictory warns of repetitions that lie farther apart than the tolerance,
 // or than is usual.
-func (s *Set) contradictory(kind Kind, tolerance quantity.Tolerance) []string {
+func (s *Set) contradictory(kind check.Kind, tolerance quantity.Tolerance) []string {
 	allowed := tolerance
 	if allowed.Value == 0 {
 		allowed = traitOf(kind).repeat

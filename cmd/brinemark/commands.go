@@ -10,7 +10,9 @@ import (
 // in a file of its own.
 func commands() []*cli.Command {
 	return []*cli.Command{
+		recipeCommand(),
 		referenceCommand(),
+		calibrateCommand(),
 		compareCommand(),
 	}
 }
@@ -30,8 +32,8 @@ func globalFlags() []cli.Flag {
 }
 
 const description = `Brinemark turns a bag of salt, a small scale and a jug of water into references
-that can be trusted, and judges meters against them. It is an aid for growers and
-makers, not a certified laboratory, drinking-water, food-safety or medical
+that can be trusted, and judges meters against them. It is an aid for growers
+and makers, not a certified laboratory, drinking-water, food-safety or medical
 instrument.`
 
 // version is what the build knows about itself.

@@ -1,0 +1,195 @@
+package main
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const compareData = "../../testdata/compare/"
+
+// compareLines are comparisons as people ask for them.
+var compareLines = map[string][]string{
+	"three-pens":   {"three-pens.csv", "--tolerance", "5%"},
+	"no-tolerance": {"three-pens.csv"},
+	"no-reference": {"no-reference.csv", "--tolerance", "5%"},
+	"peak-flow":    {"peak-flow.csv", "--quantity", "other", "--tolerance", "10"},
+	"one-bottle":   {"one-bottle.csv", "--tolerance", "5%"},
+	"ph":           {"ph.csv", "--quantity", "ph", "--tolerance", "0.1"},
+}
+
+func TestCompareGolden(t *testing.T) {
+	for name, line := range compareLines {
+		args := append([]string{"compare"}, line...)
+		shown := screen(args, invoke(append([]string{"compare", compareData + line[0]}, line[1:]...)...))
+		golden(t, "compare/"+name+".txt", shown)
+		r := invoke(append([]string{"compare", "--json", compareData + line[0]}, line[1:]...)...)
+		assert.Equal(t, statusDone, r.status, name)
+		golden(t, "compare/"+name+".json", r.stdout)
+	}
+}
+
+func compareJSON(t *testing.T, csv string, flags ...string) map[string]any {
+	t.Helper()
+	r := invokeWith(csv, append([]string{"compare", "-", "--json"}, flags...)...)
+	require.Equal(t, statusDone, r.status, r.stderr)
+	var out map[string]any
+	require.NoError(t, json.Unmarshal([]byte(r.stdout), &out))
+	return out
+}
+
+// The keys that scripts rely on.
+func TestCompareJSONKeys(t *testing.T) {
+	out := compareJSON(t, "meter,sample,reading,ref\nP1,a,100,100\nP2,a,103,100\nP1,b,200,200\nP2,b,207,200\nP1,c,301,300\nP2,c,309,300\n", "--tolerance", "5%")
+	for _, key := range []string{"quantity", "pairs", "meters", "trust", "causes", "next", "warnings"} {
+		assert.Contains(t, out, key)
+	}
+	assert.Equal(t, "ec", out["quantity"])
+	assert.Nil(t, out["trust"])
+	assert.Equal(t, []any{}, out["causes"])
+	assert.NotEmpty(t, out["next"])
+	pair := out["pairs"].([]any)[0].(map[string]any)
+	for _, key := range []string{"a", "b", "n", "bias", "u_bias", "ratio", "limits_low", "limits_high", "slope", "intercept", "p_agree", "verdict"} {
+		assert.Contains(t, pair, key)
+	}
+	assert.Equal(t, "P1", pair["a"])
+	assert.InDelta(t, (3+7+8)/3.0, pair["bias"].(float64), 1e-9)
+	assert.InDelta(t, 1.03, pair["ratio"].(float64), 0.005)
+	meters := out["meters"].([]any)
+	require.Len(t, meters, 2)
+	second := meters[1].(map[string]any)
+	assert.Equal(t, "P2", second["meter"])
+	assert.InDelta(t, 0.035, second["worst_error"].(float64), 1e-9, "a fraction, as the tolerance is")
+	assert.Contains(t, second, "verdict")
+}
+
+// What is not known is null and never a number.
+func TestCompareUnknownIsNull(t *testing.T) {
+	out := compareJSON(t, "meter,sample,reading\nP1,a,100\nP2,a,103\n")
+	pair := out["pairs"].([]any)[0].(map[string]any)
+	for _, key := range []string{"u_bias", "limits_low", "limits_high", "slope", "intercept", "p_agree", "verdict"} {
+		assert.Nil(t, pair[key], key)
+	}
+	assert.InDelta(t, 3, pair["bias"].(float64), 1e-12)
+	meter := out["meters"].([]any)[0].(map[string]any)
+	assert.Nil(t, meter["verdict"])
+	assert.Nil(t, meter["worst_error"])
+
+	out = compareJSON(t, "meter,sample,reading\nP1,a,100\nP2,a,103\n", "--tolerance", "5%")
+	pair = out["pairs"].([]any)[0].(map[string]any)
+	assert.Nil(t, pair["p_agree"])
+	assert.Equal(t, "undecided", pair["verdict"], "a tolerance was given, so there is an answer")
+}
+
+func TestCompareRefusesBadInputInOneLine(t *testing.T) {
+	const head = "meter,sample,reading,ref\n"
+	for name, c := range map[string]struct{ csv, want string }{
+		"one meter":        {head + "P1,a,100,\nP1,b,200,\n", `standard input: column meter: only one meter, "P1"`},
+		"nothing shared":   {head + "P1,a,100,\nP2,b,200,\n", "standard input: column sample: no two meters read the same sample (a, b)"},
+		"mixed units":      {head + "P1,a,610,600\nP2,a,603,600\nP1,b,1.42,1413\nP2,b,1410,1413\n", "standard input, row 4, column reading: found 1.42 for meter P1"},
+		"unit in a cell":   {head + "P1,a,610uS/cm,\nP2,a,603,\n", "row 2, column reading"},
+		"text":             {head + "P1,a,610,\nP2,a,many,\n", `row 3, column reading: found "many"; want a number`},
+		"nan":              {head + "P1,a,NaN,\nP2,a,603,\n", "row 2, column reading"},
+		"duplicate header": {"meter,sample,reading,reading\nP1,a,1,1\n", "row 1, column reading"},
+		"missing column":   {"meter,reading\nP1,1\n", "column sample"},
+		"empty":            {"", "standard input"},
+		"header alone":     {head, "standard input"},
+		"blank meter":      {head + ",a,610,\nP2,a,603,\n", "row 2, column meter"},
+		"two references":   {head + "P1,a,610,600\nP1,a,612,630\nP2,a,603,600\n", "row 3, column ref: 630 for meter P1 in sample a, but 600 in row 2"},
+		"replicate twice":  {"meter,sample,reading,replicate\nP1,a,610,1\nP1,a,690,1\nP2,a,600,1\n", "row 3, column replicate: replicate 1 of meter P1"},
+		"negative u":       {"meter,sample,reading,ref,u_ref\nP1,a,610,600,-1\nP2,a,603,600,1\n", "row 2, column u_ref"},
+		"both signs":       {head + "P1,a,-5,-5\nP2,a,-5,-5\nP1,b,5,5\nP2,b,5,5\n", "row 4, column ref: found 5 beside references of the other sign"},
+	} {
+		r := invokeWith(c.csv, "compare", "-", "--tolerance", "5%")
+		assert.Equal(t, statusBadInput, r.status, name)
+		assert.Empty(t, r.stdout, name)
+		assert.Contains(t, r.stderr, c.want, name)
+		assert.Equal(t, 1, strings.Count(r.stderr, "\n"), "%s: one line: %s", name, r.stderr)
+	}
+	for want, args := range map[string][]string{
+		"needs FILE.csv":       {"compare"},
+		"there is no such":     {"compare", "no.csv"},
+		"is not above zero":    {"compare", compareData + "ph.csv", "--tolerance", "0"},
+		"nearest is --toleran": {"compare", compareData + "ph.csv", "--tolerence", "5%"},
+		"temperature":          {"compare", compareData + "ph.csv", "--quantity", "temprature"},
+	} {
+		r := invoke(args...)
+		assert.Equal(t, statusBadInput, r.status, args)
+		assert.Contains(t, r.stderr, want)
+	}
+}
+
+// Repetitions that contradict each other are a finding: shown, and warned of.
+func TestCompareWarnsOfContradictoryReplicates(t *testing.T) {
+	r := invokeWith("meter,sample,reading\nP1,a,1413\nP1,a,2800\nP2,a,1410\nP1,b,600\nP2,b,603\n", "compare", "-")
+	assert.Equal(t, statusDone, r.status)
+	assert.Contains(t, r.stderr, "warning: the readings of meter P1 in sample a contradict each other (1413 to 2800)")
+}
+
+func TestCompareCheck(t *testing.T) {
+	agreeing := "meter,sample,reading\nP1,a,600\nP2,a,603\nP1,b,1413\nP2,b,1409\nP1,c,2760\nP2,c,2770\n"
+	assert.Equal(t, statusDone, invokeWith(agreeing, "compare", "-", "--tolerance", "5%", "--check").status)
+	assert.Equal(t, statusNotPassing, invokeWith(agreeing, "compare", "-", "--check").status, "no tolerance, no verdict")
+	bad := invoke("compare", "--check", compareData+"three-pens.csv", "--tolerance", "5%")
+	assert.Equal(t, statusNotPassing, bad.status)
+	assert.Contains(t, bad.stdout, "disagree", "the result is shown all the same")
+}
+
+// Semicolons, decimal commas and the order of columns and flags change nothing.
+func TestCompareReadsAnyDialect(t *testing.T) {
+	a := compareJSON(t, "meter,sample,reading\nP1,a,600.5\nP2,a,603\nP1,b,1413\nP2,b,1409\n")
+	b := compareJSON(t, "\ufeffreading;sample;meter\r\n600,5;a;P1\r\n603;a;P2\r\n1413;b;P1\r\n1409;b;P2\r\n")
+	assert.Equal(t, a, b)
+}
+
+// Whatever the text, the answer is a result or one line of refusal.
+func FuzzCompare(f *testing.F) {
+	f.Add("meter,sample,reading,ref,u_ref,u_reading,ref_source,u_ref_shared\nP1,a,1,1,0,0,x,0\nP2,a,1,1,0,0,x,0\n")
+	f.Add("meter;sample;reading\nP1;a;1e300\nP2;a;-1e300\nP1;b;0\nP2;b;0\n")
+	f.Add("meter,sample,reading,ref\nP1,a,1,0\nP2,a,1,0\nP1,b,1,-0\nP2,b,1e-300,5\nP1,c,3,1e308\nP2,c,3,1\n")
+	f.Fuzz(func(t *testing.T, csv string) {
+		for _, args := range [][]string{{"--json", "--tolerance", "5%"}, {"--tolerance", "0.1"}} {
+			r := invokeWith(csv, append([]string{"compare", "-"}, args...)...)
+			if r.status == statusBadInput {
+				assert.Empty(t, r.stdout)
+				assert.NotEmpty(t, r.stderr)
+				continue
+			}
+			require.Equal(t, statusDone, r.status, r.stderr)
+			assert.NotContains(t, r.stdout, "NaN")
+			assert.NotContains(t, r.stdout, "Inf")
+		}
+	})
+}
+
+// A meter with a gain error beyond the tolerance is found by the references, and
+// a good one is left alone.
+func TestCompareFindsTheMeterThatIsWrong(t *testing.T) {
+	rng := rand.New(rand.NewPCG(15, 1))
+	for _, gain := range []float64{0.90, 1, 1.09} {
+		var b strings.Builder
+		b.WriteString("meter,sample,reading,ref,u_ref,u_reading\n")
+		for i, ref := range []float64{500, 1000, 1413, 2000, 2760} {
+			for meter, g := range map[string]float64{"good": 1, "doubtful": gain} {
+				reading := ref * g * (1 + 0.004*rng.NormFloat64())
+				line, _ := json.Marshal([]float64{reading, ref, 0.006 * ref, 0.004 * ref})
+				b.WriteString(meter + ",bottle " + string(rune('A'+i)) + "," + strings.Trim(string(line), "[]") + "\n")
+			}
+		}
+		out := compareJSON(t, b.String(), "--tolerance", "5%")
+		verdicts := map[string]any{}
+		for _, m := range out["meters"].([]any) {
+			verdicts[m.(map[string]any)["meter"].(string)] = m.(map[string]any)["verdict"]
+		}
+		want, pair := "pass", "agree"
+		if gain != 1 {
+			want, pair = "fail", "disagree"
+		}
+		assert.Equal(t, map[string]any{"good": "pass", "doubtful": want}, verdicts, "gain %v", gain)
+		assert.Equal(t, pair, out["pairs"].([]any)[0].(map[string]any)["verdict"])
+	}
+}
