@@ -100,7 +100,6 @@ func (j *Jar) setPurity(spec JarSpec) error {
 	}
 	if known {
 		j.Grade = grade.Name
-		j.Warnings = append(j.Warnings, grade.Notes...)
 	}
 	s := j.source(kindPurity, "purity")
 	if spec.Purity == nil {
@@ -115,12 +114,16 @@ func (j *Jar) setPurity(spec JarSpec) error {
 			j.Grade = grade.Name
 			j.Warnings = append(j.Warnings, "neither grade nor purity of the salt was given: taken as reagent grade; for salt from the kitchen say so (grade food)")
 		}
+		j.Warnings = append(j.Warnings, grade.Notes...)
 		j.Purity, err = uncert.New(grade.Purity(), grade.UPurity(), s)
 		j.Assumptions = append(j.Assumptions, fmt.Sprintf("purity %s %% with u %s %%: %s", figure(100*grade.Purity()), figure(100*grade.UPurity()), grade.Source))
 		return err
 	}
 	if err := PurityRange.Check("salt", 100**spec.Purity); err != nil {
 		return err
+	}
+	if j.Grade == GradeFood {
+		j.Assumptions = append(j.Assumptions, "the purity given counts an anti-caking agent as impurity; iodine is too little to matter")
 	}
 	if spec.UPurity == nil {
 		j.Purity = uncert.Unstated(*spec.Purity, s)

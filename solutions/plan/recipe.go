@@ -36,6 +36,11 @@ var ErrNoPlan = errors.New("no plan within the rules")
 // BatchRange limits the size of one bottle, in mL or g.
 var BatchRange = solutions.Range{Quantity: "batch", Unit: "mL or g", Low: 1, High: 100000}
 
+// DefaultMaxU is the relative standard uncertainty that a bottle should not
+// exceed where nobody says otherwise (common practice, no source): half of the
+// usual tolerance of a meter, 2 %.
+const DefaultMaxU = 0.01
+
 // MaxURange limits the relative standard uncertainty that can be asked for.
 var MaxURange = solutions.Range{Quantity: "uncertainty asked for", Unit: "%", Low: 0.01, High: 50}
 

@@ -311,7 +311,7 @@ func TestStepsAreRoundedAndBounded(t *testing.T) {
 	}
 	assert.Equal(t, 2+2*2, weighings) // stock: salt, water; each bottle: stock, water
 	text := strings.Join(all, "\n")
-	for _, want := range []string{"not for drinking", "out of the tub", "110 C", "If you overshoot, keep it and enter what you weighed: brinemark recipe made", "Weigh each full bottle now", "Mains", "portions of"} {
+	for _, want := range []string{"not for drinking", "out of the tub", "110 C", "If you overshoot, keep it and enter what you weighed: brinemark recipe made", "Weigh each full bottle now", "Mains", "portions of", "wet a light cup"} {
 		assert.Contains(t, strings.ToLower(text), strings.ToLower(want))
 	}
 }

@@ -30,13 +30,14 @@ func (rec *Recipe) steps() []Step {
 		say("%s", dryingText(rec.Bench.Jar))
 	}
 	say("Let the water, the salt and the switched-on scale stand in one room until they are at its temperature (about %s C). Keep mains leads, chargers and pumps away from the wet bench.", figure(rec.Bench.Water.TempC.Nominal()))
+	say("%s", rec.weighingText())
 	for i := range rec.Stocks {
 		out = append(out, rec.stockSteps(&rec.Stocks[i])...)
 	}
 	for i := range rec.Batches {
 		out = append(out, rec.batchSteps(&rec.Batches[i])...)
 	}
-	say("If you overshoot, keep it and enter what you weighed: %s. The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it.", rec.madeCommand())
+	say("If you overshoot, keep it and enter what you weighed: %s (your masses in place of these, one flag for each weighing, and the flags for salt, scale and water that you gave here). The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it.", rec.madeCommand())
 	say("Close the bottles and keep them cool and dark. Weigh each full bottle now and write the mass on it: weighed again later, it tells what has evaporated, and so its strength that day (1 %% of mass lost is about 1 %% of strength gained). Pour out what a check needs, and never pour it back.")
 	return out
 }
@@ -109,12 +110,6 @@ func (rec *Recipe) weigh(lead, what string, a Amount, relU float64, where string
 		text += " in all"
 	}
 	text += ")."
-	switch {
-	case what == "water" && a.Portions > 1:
-		text += " Use a light cup: wet it, tip it out, set the scale to zero with it, fill, read, pour, and so on; add up what the scale showed."
-	case what != "water" && !strings.HasPrefix(what, "stock"):
-		text += " Use a small dish: weigh it full, tip it into the bottle, weigh it again and take the difference."
-	}
 	st.Text = text
 	return st
 }
@@ -126,25 +121,57 @@ func fillings(n int) string {
 	return fmt.Sprintf("%d equal fillings of the jug", n)
 }
 
-// madeCommand shows how to enter what was weighed, for the route at hand.
+// weighingText says once how to weigh; the steps then only name the masses.
+func (rec *Recipe) weighingText() string {
+	text := "How to weigh salt: tip it from a small dish into the bottle and weigh the dish before and after; the difference is what went in."
+	for _, b := range rec.Batches {
+		if b.WaterG != nil {
+			return text + fmt.Sprintf(" Water in portions: wet a light cup (at most %s g), tip it out, set the scale to zero with it, fill, read, pour it in, and so on; the sum of what the scale showed is what went in.", figure(rec.Bench.Scale.ContainerG))
+		}
+	}
+	return text
+}
+
+// madeCommand shows how to enter what was weighed, with the masses of the plan
+// for the last bottle of a stock, or else for the first bottle.
 func (rec *Recipe) madeCommand() string {
-	text := "brinemark recipe made --salt " + rec.Bench.Jar.Salt.Formula
 	b := rec.Batches[0]
 	for _, c := range rec.Batches {
 		if c.Route == Stock {
 			b = c
 		}
 	}
-	if b.Route == Stock {
-		text += " --stock-salt-mass 0g --stock-water-mass 0g"
-		if b.From == stockNames[1] {
-			text += " --second-stock-mass 0g --second-water-mass 0g"
+	parts := []string{"brinemark recipe made --salt", rec.Bench.Jar.Salt.Formula}
+	mass := func(flag string, a *Amount) {
+		if a == nil {
+			return
 		}
-		text += " --stock-mass 0g"
-	} else {
-		text += " --salt-mass 0g"
+		for _, g := range a.shares() {
+			parts = append(parts, flag, rec.Bench.Scale.Format(g)+"g")
+		}
 	}
-	return text + " --water-mass 0g, with your masses for the zeros and the same purity, scale and water as here"
+	for i := range rec.Stocks {
+		p := &rec.Stocks[i]
+		switch {
+		case b.Route == Direct:
+		case p.From == "":
+			mass("--stock-salt-mass", p.SaltG)
+			mass("--stock-water-mass", &p.WaterG)
+		case b.From == p.Name:
+			mass("--second-stock-mass", p.StockG)
+			mass("--second-water-mass", &p.WaterG)
+		}
+	}
+	mass("--stock-mass", b.StockG)
+	mass("--salt-mass", b.SaltG)
+	mass("--water-mass", b.WaterG)
+	if b.WaterML != nil {
+		parts = append(parts, "--jug", figure(rec.Bench.Jug.SizeML)+"mL")
+		for _, ml := range b.WaterML.shares() {
+			parts = append(parts, "--water-volume", figure(ml)+"mL")
+		}
+	}
+	return strings.Join(parts, " ")
 }
 
 func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
