@@ -88,10 +88,7 @@ func looksLikeFlag(arg string) bool {
 
 // word takes an argument that is no flag: the command's name, or what follows.
 func (w *walk) word(arg string) error {
-	if len(w.commands) == 0 {
-		if w.command == nil {
-			return usageError("unknown command %q", arg)
-		}
+	if w.command != nil && len(w.commands) == 0 {
 		w.positionals = append(w.positionals, arg)
 		return nil
 	}

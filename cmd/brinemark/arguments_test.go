@@ -52,6 +52,7 @@ func TestArgumentsThatLookLikeFlags(t *testing.T) {
 func TestMisuse(t *testing.T) {
 	for line, says := range map[string]string{
 		"recpie":                        `unknown command "recpie": there are inspect`,
+		"-- inspct":                     `unknown command "inspct": the nearest is inspect`,
 		"inspct":                        `unknown command "inspct": the nearest is inspect`,
 		"--json":                        "no command is given",
 		"--json --":                     "no command is given",

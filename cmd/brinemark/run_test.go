@@ -15,6 +15,7 @@ import (
 	"github.com/brinemark/brinemark/reports"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/urfave/cli/v2"
 )
 
 func TestHelpGoesToStdout(t *testing.T) {
@@ -186,4 +187,27 @@ func TestColorIsOffInABuffer(t *testing.T) {
 	defer reader.Close()
 	defer writer.Close()
 	assert.False(t, isTerminal(writer), "a pipe is no terminal")
+}
+
+// A character device stands in for a terminal here: the null device is one.
+func TestColorOnATerminal(t *testing.T) {
+	device, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
+	require.NoError(t, err)
+	defer device.Close()
+	color := func(args ...string) bool {
+		var got reports.Style
+		list := []*cli.Command{{Name: "look", Action: func(c *cli.Context) error { got = style(c); return nil }}}
+		require.Equal(t, statusDone, runCommands(list, append([]string{"brinemark", "look"}, args...), strings.NewReader(""), device, io.Discard))
+		return got.Color
+	}
+	t.Setenv("TERM", "xterm")
+	assert.True(t, color())
+	assert.False(t, color("--no-color"))
+	t.Setenv("NO_COLOR", "")
+	assert.True(t, color(), "an empty NO_COLOR asks for nothing")
+	t.Setenv("NO_COLOR", "1")
+	assert.False(t, color())
+	t.Setenv("NO_COLOR", "")
+	t.Setenv("TERM", "dumb")
+	assert.False(t, color())
 }
