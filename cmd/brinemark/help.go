@@ -16,7 +16,8 @@ import (
 func helpText(app *cli.App, command *cli.Command, path []string) []byte {
 	var b bytes.Buffer
 	if command == nil {
-		fmt.Fprintf(&b, "%s\n\n  brinemark COMMAND [--flag value ...] [FILE ...]\n\n%s\n", app.Usage, app.Description)
+		fmt.Fprintf(&b, "%s\n\n  brinemark COMMAND [--flag value ...] [FILE ...]\n\n", app.Usage)
+		writeProse(&b, app.Description)
 		writeCommands(&b, "Commands", app.Commands)
 		writeFlags(&b, "Flags of every command, before or after its name", app.Flags)
 		b.WriteString(exitStatusHelp)
@@ -37,9 +38,11 @@ func helpText(app *cli.App, command *cli.Command, path []string) []byte {
 			usage += " " + command.ArgsUsage
 		}
 	}
-	fmt.Fprintf(&b, "%s: %s\n\n  %s\n", name, command.Usage, strings.ReplaceAll(strings.TrimSpace(usage), "\n", "\n  "))
+	writeProse(&b, name+": "+command.Usage)
+	fmt.Fprintf(&b, "\n  %s\n", strings.ReplaceAll(strings.TrimSpace(usage), "\n", "\n  "))
 	if command.Description != "" {
-		fmt.Fprintf(&b, "\n%s\n", strings.TrimSpace(command.Description))
+		b.WriteString("\n")
+		writeProse(&b, command.Description)
 	}
 	writeCommands(&b, "Commands", command.Subcommands)
 	writeFlags(&b, "Flags", command.Flags)
@@ -57,6 +60,27 @@ const exitStatusHelp = `
 Exit status: 0 done; 1 could not be done; 2 bad usage or bad input; 3 with
 --check, done but the verdict is not pass (or agree).
 `
+
+// writeProse wraps a description at the screen's width. Lines that are set in,
+// the examples, stay as they are: a command is copied in one piece.
+func writeProse(b *bytes.Buffer, text string) {
+	var prose []string
+	flush := func() {
+		if len(prose) > 0 {
+			_ = reports.Paragraph(b, reports.Style{}, "", strings.Join(prose, " "))
+			prose = nil
+		}
+	}
+	for _, line := range strings.Split(strings.TrimSpace(text), "\n") {
+		if line != "" && !strings.HasPrefix(line, " ") {
+			prose = append(prose, line)
+			continue
+		}
+		flush()
+		b.WriteString(line + "\n")
+	}
+	flush()
+}
 
 // writeCommands lists commands with what they are for. Writing to a buffer
 // does not fail.
@@ -96,7 +120,7 @@ func writeFlags(b *bytes.Buffer, title string, flags []cli.Flag) {
 				usage += " (default: " + strings.Trim(text, `"`) + ")"
 			}
 		}
-		if repeats(f) {
+		if repeats(f) && !strings.Contains(usage, "repeat") {
 			usage += " (may be repeated)"
 		}
 		if required, ok := f.(cli.RequiredFlag); ok && required.IsRequired() {

@@ -189,6 +189,40 @@ func TestColorIsOffInABuffer(t *testing.T) {
 	assert.False(t, isTerminal(writer), "a pipe is no terminal")
 }
 
+// The real commands: each has a help that says what it is for, and whose prose
+// keeps to the screen's width. Examples are set in and stay in one piece.
+func TestHelpOfEveryCommand(t *testing.T) {
+	for _, c := range commands() {
+		r := invoke(c.Name, "--help")
+		require.Equal(t, statusDone, r.status, r.stderr)
+		assert.Empty(t, r.stderr, c.Name)
+		assert.NotEmpty(t, c.Usage, c.Name)
+		assert.NotEmpty(t, c.Description, c.Name)
+		for _, line := range strings.Split(r.stdout, "\n") {
+			if !strings.HasPrefix(line, "  ") || strings.HasPrefix(line, "  --") {
+				assert.LessOrEqual(t, len([]rune(line)), reports.DefaultWidth, "%s: %s", c.Name, line)
+			}
+		}
+		for _, f := range c.Flags {
+			assert.Len(t, f.Names(), 1, "%s: flags have one name", c.Name)
+			assert.Contains(t, r.stdout, "--"+f.Names()[0], c.Name)
+			documented, ok := f.(cli.DocGenerationFlag)
+			require.True(t, ok)
+			assert.NotEmpty(t, documented.GetUsage(), "%s --%s", c.Name, f.Names()[0])
+			_, clash := globalNames()[f.Names()[0]]
+			assert.False(t, clash, "%s --%s hides a flag of every command", c.Name, f.Names()[0])
+		}
+	}
+}
+
+func globalNames() map[string]bool {
+	names := map[string]bool{}
+	for _, f := range globalFlags() {
+		names[f.Names()[0]] = true
+	}
+	return names
+}
+
 // A character device stands in for a terminal here: the null device is one.
 func TestColorOnATerminal(t *testing.T) {
 	device, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
