@@ -21,7 +21,8 @@ func TestNoncentralTAgainstToleranceFactors(t *testing.T) {
 		k, digit float64
 	}{
 		{2, z95, 0.95, 26.260, 0.0005}, {3, z95, 0.95, 7.656, 0.0005}, {5, z95, 0.95, 4.203, 0.0005},
-		{10, z95, 0.95, 2.911, 0.0005}, {20, z95, 0.95, 2.396, 0.0005}, {43, z90, 0.99, 1.8740, 0.00005},
+		{10, z95, 0.95, 2.911, 0.0005}, {20, z95, 0.95, 2.396, 0.0005}, {100, z95, 0.95, 1.927, 0.0005}, {1000, z95, 0.95, 1.727, 0.0005},
+		{43, z90, 0.99, 1.8740, 0.00005},
 	} {
 		root := math.Sqrt(float64(c.n))
 		got := noncentralT{Nu: float64(c.n - 1), Delta: c.z * root}.quantile(c.level) / root
@@ -144,4 +145,13 @@ func TestLimitsRefuseWhatTheyCannotUse(t *testing.T) {
 	l, err := LimitsOfAgreement([]float64{5, 5, 5})
 	require.NoError(t, err)
 	assert.Equal(t, [2]float64{5, 5}, l.HighInterval, "no scatter, no width")
+}
+
+func BenchmarkLimitsOfAgreement(b *testing.B) {
+	d := []float64{-18, -35, -4, 6, -24, -43, 49, 62, -8, -12, -15, 30, 7, 1, -81, 73, -24}
+	for b.Loop() {
+		if _, err := LimitsOfAgreement(d); err != nil {
+			b.Fatal(err)
+		}
+	}
 }
