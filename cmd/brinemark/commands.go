@@ -10,7 +10,6 @@ import (
 // in a file of its own.
 func commands() []*cli.Command {
 	return []*cli.Command{
-		recipeCommand(),
 		referenceCommand(),
 		calibrateCommand(),
 		compareCommand(),
