@@ -13,6 +13,15 @@ import (
 
 var fivePercent = quantity.Tolerance{Value: 0.05, Relative: true}
 
+// trialsOf is a number of simulated cases, a sixth of it in a short run. The
+// acceptance bands follow it.
+func trialsOf(n int) int {
+	if testing.Short() {
+		return n / 6
+	}
+	return n
+}
+
 func ptr(x float64) *float64 { return &x }
 
 // bench is a simulated day with two meters: bottles of known nominal value that

@@ -37,7 +37,8 @@ func band(trials int) float64 { return 3 * math.Sqrt(level*(1-level)/float64(tri
 // data up to shift and scale, so one set gives the factors for all trials.
 func TestIntervalsOfLimitsCoverAsClaimed(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 1))
-	const trials, z, mu, sigma = 20000, 1.959963984540054, 3.0, 2.0
+	const z, mu, sigma = 1.959963984540054, 3.0, 2.0
+	trials := trialsOf(20000)
 	for _, n := range []int{3, 6, 17} {
 		d := normals(rng, n, mu, sigma)
 		l, err := LimitsOfAgreement(d)
@@ -53,7 +54,7 @@ func TestIntervalsOfLimitsCoverAsClaimed(t *testing.T) {
 				covered++
 			}
 		}
-		assert.InDelta(t, level, float64(covered)/trials, band(trials), "n = %d", n)
+		assert.InDelta(t, level, float64(covered)/float64(trials), band(trials), "n = %d", n)
 	}
 }
 
@@ -61,7 +62,7 @@ func TestIntervalsOfLimitsCoverAsClaimed(t *testing.T) {
 // samples are few.
 func TestIntervalsOfLimitsWithReplicatesCoverAtLeastAsClaimed(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 2))
-	const trials = 3000
+	trials := trialsOf(3000)
 	for _, n := range []int{4, 8, 25} {
 		covered := 0
 		truth := 1.959963984540054 * math.Sqrt(3) // variances 1 between, 1 and 1 within
@@ -79,7 +80,7 @@ func TestIntervalsOfLimitsWithReplicatesCoverAtLeastAsClaimed(t *testing.T) {
 				covered++
 			}
 		}
-		assert.GreaterOrEqual(t, float64(covered)/trials, level-band(trials), "n = %d", n)
+		assert.GreaterOrEqual(t, float64(covered)/float64(trials), level-band(trials), "n = %d", n)
 	}
 }
 

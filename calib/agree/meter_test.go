@@ -60,7 +60,7 @@ func TestWorstErrorIsAgainstItsTolerance(t *testing.T) {
 // puts within 1.5 % of its claim.
 func TestIntervalsOfTheFittedErrorCover(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 2))
-	const trials = 1500
+	trials := trialsOf(1500)
 	cases := map[string]struct {
 		bench
 		slack float64
@@ -89,7 +89,7 @@ func TestIntervalsOfTheFittedErrorCover(t *testing.T) {
 			}
 		}
 		// The two ends are correlated: count trials, not ends, in the band.
-		assert.InDelta(t, level, float64(covered)/(2*trials), band(trials)+c.slack, name)
+		assert.InDelta(t, level, float64(covered)/float64(2*trials), band(trials)+c.slack, name)
 	}
 }
 
@@ -97,7 +97,7 @@ func TestIntervalsOfTheFittedErrorCover(t *testing.T) {
 // passes, or fails, in no more than 5 % of cases.
 func TestMeterVerdictsAtTheEdge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 3))
-	const trials = 3000
+	trials := trialsOf(3000)
 	for name, b := range map[string]bench{
 		"nothing stated": {refs: fourBottles, giveRefs: true},
 		"all stated":     {refs: fourBottles, stock: 0.01, giveRefs: true, giveU: true, giveNoise: true},
@@ -116,9 +116,9 @@ func TestMeterVerdictsAtTheEdge(t *testing.T) {
 				fail++
 			}
 		}
-		edge := 0.05 + 3*math.Sqrt(0.05*0.95/trials)
-		assert.LessOrEqual(t, float64(pass)/trials, edge, name)
-		assert.LessOrEqual(t, float64(fail)/trials, edge, name)
+		edge := 0.05 + 3*math.Sqrt(0.05*0.95/float64(trials))
+		assert.LessOrEqual(t, float64(pass)/float64(trials), edge, name)
+		assert.LessOrEqual(t, float64(fail)/float64(trials), edge, name)
 		assert.Greater(t, pass+fail, 0, name)
 	}
 }

@@ -117,7 +117,7 @@ func TestFormFollowsTheSpread(t *testing.T) {
 	refs := []float64{300, 700, 1400, 2800, 5000, 9000}
 	rng := rand.New(rand.NewPCG(13, 1))
 	proportional, absolute := 0, 0
-	const trials = 300
+	trials := trialsOf(300)
 	for range trials {
 		growing := bench{refs: refs, noise: 0.01, gain: -0.03}.rows(rng)
 		if formOf(newSet(t, growing)) == Proportional {
@@ -144,7 +144,7 @@ func TestFormFollowsTheSpread(t *testing.T) {
 // stated uncertainties the larger of two bases is taken, which covers more.
 func TestIntervalsOfTheBiasCover(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 2))
-	const trials = 4000
+	trials := trialsOf(4000)
 	refs := []float64{500, 1000, 1500, 2000, 2500}
 	for name, b := range map[string]bench{
 		"scatter": {},
@@ -159,7 +159,7 @@ func TestIntervalsOfTheBiasCover(t *testing.T) {
 				covered++
 			}
 		}
-		got := float64(covered) / trials
+		got := float64(covered) / float64(trials)
 		if name == "stated" {
 			assert.GreaterOrEqual(t, got, level-band(trials), name)
 			assert.LessOrEqual(t, got, 0.98, name)
@@ -181,7 +181,7 @@ func inTolerance(s *Set, tolerance quantity.Tolerance) Estimate {
 // no more than 5 % of cases each: that is what 95 % means.
 func TestVerdictsAtTheEdgeOfTheTolerance(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 3))
-	const trials = 4000
+	trials := trialsOf(4000)
 	for _, n := range []int{3, 6} {
 		agree, disagree := 0, 0
 		for range trials {
@@ -193,9 +193,9 @@ func TestVerdictsAtTheEdgeOfTheTolerance(t *testing.T) {
 				disagree++
 			}
 		}
-		edge := 0.05 + 3*math.Sqrt(0.05*0.95/trials)
-		assert.LessOrEqual(t, float64(agree)/trials, edge)
-		assert.LessOrEqual(t, float64(disagree)/trials, edge)
+		edge := 0.05 + 3*math.Sqrt(0.05*0.95/float64(trials))
+		assert.LessOrEqual(t, float64(agree)/float64(trials), edge)
+		assert.LessOrEqual(t, float64(disagree)/float64(trials), edge)
 		assert.Greater(t, agree+disagree, 0)
 	}
 }
