@@ -83,7 +83,7 @@ func (m *Made) evaporate(r Reweighed) error {
 		content = made.Sub(empty).Mul(factor)
 	}
 	if noise := heavierLimit * math.Sqrt2 * b.Scale.UG; loss.Nominal() < -math.Max(noise, b.Scale.StepG) {
-		return fmt.Errorf("%s: heavier by %s g than when it was made, more than weighing can explain; something got in, or it was another scale: %w", m.Name, figure(-loss.Nominal()), errLost)
+		return fmt.Errorf("%s: %w: heavier by %s g than when it was made, more than weighing can explain; something got in, or it was another scale", m.Name, errLost, figure(-loss.Nominal()))
 	}
 	return m.book(b, loss, content)
 }
@@ -107,7 +107,7 @@ func (m *Made) book(b Bench, loss, content uncert.Value) error {
 	old := m.Mixed.Liquid
 	left := old.Water.Mul(content).Sub(loss)
 	if !(left.Nominal() > 0) {
-		return fmt.Errorf("%s: %s g lost is more than the water it held, %s g: %w", m.Name, figure(loss.Nominal()), figure(old.Water.Mul(content).Nominal()), errLost)
+		return fmt.Errorf("%s: %w: %s g lost is more than the water it held, %s g", m.Name, errLost, figure(loss.Nominal()), figure(old.Water.Mul(content).Nominal()))
 	}
 	liquid, err := fractions(old.Pure.Mul(content), old.Impurity.Mul(content), left, content.Sub(loss))
 	if err != nil {

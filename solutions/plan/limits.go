@@ -78,8 +78,8 @@ func withoutWeighing(v uncert.Value) float64 {
 // follows from the plan.
 func (rec *Recipe) gatherRemarks() {
 	b := rec.Bench
-	rec.Assumptions = append(append(append(rec.Assumptions, b.Jar.Assumptions...), b.Scale.Assumptions...), b.Water.Assumptions...)
-	rec.Warnings = append(append(append(rec.Warnings, b.Jar.Warnings...), b.Scale.Warnings...), b.Water.Warnings...)
+	rec.Assumptions = slices.Concat(b.Jar.Assumptions, b.Scale.Assumptions, b.Scale.RoomAssumptions, b.Water.Assumptions)
+	rec.Warnings = slices.Concat(b.Jar.Warnings, b.Scale.Warnings, b.Water.Warnings)
 	if b.Jug != nil {
 		rec.Assumptions = append(rec.Assumptions, b.Jug.Assumptions...)
 		rec.Warnings = append(rec.Warnings, "the water is measured by volume: the scale would be better, since the error of a jug is shared by all bottles and does not average out")
@@ -108,22 +108,22 @@ func (s *search) noPlan() error {
 	for _, t := range s.tasks {
 		water := t.waterG / s.waterFactor
 		if n := s.scale.portions(water); s.jug == nil && n > s.rules.portions {
-			return fmt.Errorf("scale: %s g of water is %d portions of the %s g that fit beside a container of %s g on a scale of %s g, more than %d; want a smaller batch, a lighter container, a larger scale or a jug: %w",
-				figure(water), n, figure(room), figure(s.scale.ContainerG), figure(s.scale.CapacityG), s.rules.portions, ErrNoPlan)
+			return fmt.Errorf("%w: scale: %s g of water is %d portions of the %s g that fit beside a container of %s g on a scale of %s g, more than %d; want a smaller batch, a lighter container, a larger scale or a jug",
+				ErrNoPlan, figure(water), n, figure(room), figure(s.scale.ContainerG), figure(s.scale.CapacityG), s.rules.portions)
 		}
 		if s.jug != nil {
 			if n := s.jug.fillings(t.waterG / s.waterGPerML); n > s.rules.portions {
-				return fmt.Errorf("jug: the water of one bottle is %d fillings of %s mL, more than %d; want a smaller batch or a larger jug: %w",
-					n, figure(s.jug.SizeML), s.rules.portions, ErrNoPlan)
+				return fmt.Errorf("%w: jug: the water of one bottle is %d fillings of %s mL, more than %d; want a smaller batch or a larger jug",
+					ErrNoPlan, n, figure(s.jug.SizeML), s.rules.portions)
 			}
 		}
 	}
 	if s.route == Stock {
-		return fmt.Errorf("route stock: no stock up to %s mL and %s mol/kg makes these bottles with at least %s g (%s steps of the scale) in every weighing; want weaker or larger bottles, a finer scale, or the route direct: %w",
-			figure(s.stockML), figure(s.rules.stockMolality), figure(s.least), figure(s.rules.steps), ErrNoPlan)
+		return fmt.Errorf("%w: route stock: no stock up to %s mL and %s mol/kg makes these bottles with at least %s g (%s steps of the scale) in every weighing; want weaker or larger bottles, a finer scale, or the route direct",
+			ErrNoPlan, figure(s.stockML), figure(s.rules.stockMolality), figure(s.least), figure(s.rules.steps))
 	}
-	return fmt.Errorf("scale: no portioning of up to %d portions beside a container of %s g makes these bottles on a scale of %s g; want a smaller batch, a lighter container or a larger scale: %w",
-		s.rules.portions, figure(s.scale.ContainerG), figure(s.scale.CapacityG), ErrNoPlan)
+	return fmt.Errorf("%w: scale: no portioning of up to %d portions beside a container of %s g makes these bottles on a scale of %s g; want a smaller batch, a lighter container or a larger scale",
+		ErrNoPlan, s.rules.portions, figure(s.scale.ContainerG), figure(s.scale.CapacityG))
 }
 
 // figure2 prints a number to two significant digits.

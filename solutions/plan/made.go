@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // MadeRequest is what was really weighed for one bottle.
@@ -76,8 +77,8 @@ func AsMade(req MadeRequest) (Made, error) {
 
 func (m *Made) remark(req MadeRequest) {
 	b := m.Bench
-	m.Assumptions = append(append(append(m.Assumptions, b.Jar.Assumptions...), b.Scale.Assumptions...), b.Water.Assumptions...)
-	m.Warnings = append(append(append(m.Warnings, b.Jar.Warnings...), b.Scale.Warnings...), b.Water.Warnings...)
+	m.Assumptions = slices.Concat(b.Jar.Assumptions, b.Scale.Assumptions, b.Water.Assumptions)
+	m.Warnings = slices.Concat(b.Jar.Warnings, b.Scale.Warnings, b.Water.Warnings)
 	if b.Jug != nil {
 		m.Assumptions = append(m.Assumptions, b.Jug.Assumptions...)
 	}

@@ -248,7 +248,7 @@ func TestRequestsThatAreRefused(t *testing.T) {
 		{"nothing", func(r *Request) { r.Targets = parse(t, "0mg/L") }, "target 0mg/L"},
 		{"below the water's own", func(r *Request) { r.Targets = parse(t, "5uS/cm") }, "the water's own 8 uS/cm"},
 		{"no strength", func(r *Request) { r.Targets = parse(t, "25C") }, "target 25C"},
-		{"batch 0", func(r *Request) { r.Batch = parse(t, "0mL")[0] }, "batch 0 mL or g"},
+		{"batch 0", func(r *Request) { r.Batch = parse(t, "0mL")[0] }, "batch 0 mL"},
 		{"batch not a number", func(r *Request) { r.Batch.Value = math.NaN() }, "batch NaN"},
 		{"batch of the wrong kind", func(r *Request) { r.Batch = parse(t, "50uS/cm")[0] }, "want a volume"},
 		{"max u 0", func(r *Request) { r.MaxU = 0 }, "0 %"},
@@ -311,7 +311,7 @@ func TestStepsAreRoundedAndBounded(t *testing.T) {
 	}
 	assert.Equal(t, 2+2*2, weighings) // stock: salt, water; each bottle: stock, water
 	text := strings.Join(all, "\n")
-	for _, want := range []string{"not for drinking", "out of the tub", "110 C", "If you overshoot, keep it and enter what you weighed: brinemark recipe made", "Weigh each full bottle now", "Mains", "portions of", "wet a light cup"} {
+	for _, want := range []string{"not for drinking", "out of the tub", "110 C", "If you overshoot, keep it and enter what you weighed: brinemark recipe made", "Weigh each full closed bottle now", "Mains", "portions of", "wet a light cup"} {
 		assert.Contains(t, strings.ToLower(text), strings.ToLower(want))
 	}
 }

@@ -64,8 +64,10 @@ type Scale struct {
 	ContainerG float64
 	LinearityG float64      // half-width; 0 where it is within UG
 	Gain       uncert.Value // near 1
-	// Assumptions and Warnings are in words for the person at the bench.
-	Assumptions, Warnings []string
+	// Assumptions and Warnings are in words for the person at the bench;
+	// RoomAssumptions are those on what fits on the scale, which matter for a
+	// plan only.
+	Assumptions, RoomAssumptions, Warnings []string
 }
 
 // NewScale checks what a person says of a scale and completes it. Errors:
@@ -133,10 +135,10 @@ func (s *Scale) remark(spec ScaleSpec) {
 		s.Warnings = append(s.Warnings, fmt.Sprintf("u of a weighing, %s g, is less than what rounding two readings to %s g costs, %s g", figure(s.UG), figure(s.StepG), figure(roundingOfTwo*s.StepG)))
 	}
 	if spec.CapacityG == nil {
-		s.Assumptions = append(s.Assumptions, fmt.Sprintf("capacity of the scale: %s g (not given)", figure(s.CapacityG)))
+		s.RoomAssumptions = append(s.RoomAssumptions, fmt.Sprintf("capacity of the scale: %s g (not given)", figure(s.CapacityG)))
 	}
 	if spec.ContainerG == nil {
-		s.Assumptions = append(s.Assumptions, fmt.Sprintf("empty container on the scale: %s g (not given; common practice, no source)", figure(s.ContainerG)))
+		s.RoomAssumptions = append(s.RoomAssumptions, fmt.Sprintf("empty container on the scale: %s g (not given; common practice, no source)", figure(s.ContainerG)))
 	}
 	if spec.UGain == nil {
 		s.Assumptions = append(s.Assumptions, "gain of the scale: u 0.1 % (not given; it drops out of everything weighed on one scale)")

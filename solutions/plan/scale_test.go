@@ -21,10 +21,12 @@ func TestScaleDefaultsAreSaid(t *testing.T) {
 	s, err := NewScale(ScaleSpec{})
 	require.NoError(t, err)
 	assert.Equal(t, []float64{0.01, 0.01, 200, 40}, []float64{s.StepG, s.UG, s.CapacityG, s.ContainerG})
-	assert.Len(t, s.Assumptions, 5)
+	assert.Len(t, s.Assumptions, 3)
+	assert.Len(t, s.RoomAssumptions, 2)
 	all, err := NewScale(ScaleSpec{StepG: given(0.01), UG: given(0.02), CapacityG: given(200), ContainerG: given(30), UGain: given(0)})
 	require.NoError(t, err)
 	assert.Empty(t, all.Assumptions)
+	assert.Empty(t, all.RoomAssumptions)
 	assert.Empty(t, all.Warnings)
 }
 

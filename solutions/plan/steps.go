@@ -38,7 +38,7 @@ func (rec *Recipe) steps() []Step {
 		out = append(out, rec.batchSteps(&rec.Batches[i])...)
 	}
 	say("If you overshoot, keep it and enter what you weighed: %s (your masses in place of these, one flag for each weighing, and the flags for salt, scale and water that you gave here). The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it.", rec.madeCommand())
-	say("Close the bottles and keep them cool and dark. Weigh each full bottle now and write the mass on it: weighed again later, it tells what has evaporated, and so its strength that day (1 %% of mass lost is about 1 %% of strength gained). Pour out what a check needs, and never pour it back.")
+	say("Close the bottles and keep them cool and dark. Weigh each full closed bottle now (on any scale that takes it, a kitchen scale will do) and write the mass on it: weighed again later on the same scale, it tells what has evaporated, and so its strength that day (1 %% of mass lost is about 1 %% of strength gained). Pour out what a check needs, and never pour it back.")
 	return out
 }
 
@@ -123,13 +123,11 @@ func fillings(n int) string {
 
 // weighingText says once how to weigh; the steps then only name the masses.
 func (rec *Recipe) weighingText() string {
-	text := "How to weigh salt: tip it from a small dish into the bottle and weigh the dish before and after; the difference is what went in."
-	for _, b := range rec.Batches {
-		if b.WaterG != nil {
-			return text + fmt.Sprintf(" Water in portions: wet a light cup (at most %s g), tip it out, set the scale to zero with it, fill, read, pour it in, and so on; the sum of what the scale showed is what went in.", figure(rec.Bench.Scale.ContainerG))
-		}
+	text := "How to weigh: tip salt, or stock, from a dry dish or cup into the bottle and weigh the dish before and after; the difference is what went in."
+	if len(rec.Stocks) == 0 && rec.Batches[0].WaterG == nil {
+		return text
 	}
-	return text
+	return text + fmt.Sprintf(" Water, in one portion or several: wet a light cup (at most %s g), tip it out, set the scale to zero with it, fill, read, pour it in, and so on; the sum of what the scale showed is what went in.", figure(rec.Bench.Scale.ContainerG))
 }
 
 // madeCommand shows how to enter what was weighed, with the masses of the plan
