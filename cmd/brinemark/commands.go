@@ -10,6 +10,7 @@ import (
 // in a file of its own.
 func commands() []*cli.Command {
 	return []*cli.Command{
+		recipeCommand(),
 		referenceCommand(),
 		calibrateCommand(),
 		compareCommand(),
