@@ -148,7 +148,7 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 		Fit:        newCalibrateFit(r),
 		WorstError: finite(r.WorstError), PWithin: finite(r.PWithin),
 		Verdict: wordOrNull(string(r.Verdict)), VerdictBasis: wordOrNull(r.VerdictBasis),
-		Electrode: newCalibrateElectrode(r.Electrode), MonteCarlo: newCalibrateMonteCarlo(r.MonteCarlo),
+		Electrode: newCalibrateElectrode(r.Electrode), MonteCarlo: newCalibrateMonteCarlo(r),
 		Advice: r.Advice, Warnings: r.Warnings,
 	}
 	if out.Unit == nil {

@@ -37,7 +37,8 @@ type Result struct {
 	Advice   []string
 	Warnings []string
 
-	model doubt
+	model  doubt
+	fitted line.Points // what the fit saw: rows, or the means of repeats
 	judged
 }
 

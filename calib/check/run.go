@@ -99,7 +99,7 @@ func (r *Result) fit(o Options) error {
 	if err != nil {
 		return explain(err, method, rows, gs)
 	}
-	r.Fit = f
+	r.Fit, r.fitted = f, use
 	r.Points = make([]Point, len(rows))
 	for j, g := range gs {
 		for _, i := range g.rows {

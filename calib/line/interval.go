@@ -17,7 +17,7 @@ type Estimate struct {
 	U         float64 // standard uncertainty; NaN where there is no basis
 	Low, High float64 // bound Level; NaN where there is no basis
 	K         float64 // coverage factor used
-	DoF       float64 // +Inf for a normal interval
+	DoF       float64 // of the line's own part; +Inf for a normal interval
 	Outside   bool    // the reading lies outside the range of the points
 }
 
@@ -26,9 +26,9 @@ type Estimate struct {
 // it holds no scatter of a further reading.
 func (f *Fit) At(reading, level float64) (Estimate, error) { return f.AtU(reading, 0, level) }
 
-// AtU is At for a reading with a standard uncertainty uReading of its own, independent of the
-// calibration: u^2 = var(line) + slope^2*uReading^2. Where the line rests on scatter, degrees of
-// freedom combine by Welch-Satterthwaite, uReading counting as perfectly known.
+// AtU is At for a reading with a standard uncertainty uReading of its own, perfectly known and
+// independent of the calibration: u^2 = var(line) + slope^2*uReading^2. Where the line rests on
+// scatter, the interval is that of the sum of a Student's t and a normal error.
 func (f *Fit) AtU(reading, uReading, level float64) (Estimate, error) {
 	e := Estimate{Reading: reading, U: math.NaN(), Low: math.NaN(), High: math.NaN(), K: math.NaN(), DoF: math.NaN()}
 	if err := checkReading(reading, uReading, level); err != nil {
@@ -41,25 +41,18 @@ func (f *Fit) AtU(reading, uReading, level float64) (Estimate, error) {
 	}
 	vLine, vOwn := f.variance(reading), f.Slope*f.Slope*uReading*uReading
 	e.U = math.Sqrt(vLine + vOwn)
-	e.DoF = f.combinedDoF(vLine, vOwn)
-	e.K = uncert.CoverageFactor(level, e.DoF)
+	e.DoF = f.intervalDoF()
+	e.K = f.factor(level, vLine, vOwn)
 	e.Low, e.High = e.Corrected-e.K*e.U, e.Corrected+e.K*e.U
 	return e, nil
 }
 
-// combinedDoF is Welch-Satterthwaite for the line's variance beside a perfectly known one.
-func (f *Fit) combinedDoF(vLine, vKnown float64) float64 {
-	if f.Basis != FromScatter {
-		return math.Inf(1)
-	}
-	if vKnown == 0 || vLine == 0 {
-		if vLine == 0 && vKnown > 0 {
-			return math.Inf(1)
-		}
+// intervalDoF is the degrees of freedom behind the line's own uncertainty.
+func (f *Fit) intervalDoF() float64 {
+	if f.Basis == FromScatter {
 		return float64(f.DoF)
 	}
-	r := (vLine + vKnown) / vLine
-	return float64(f.DoF) * r * r
+	return math.Inf(1)
 }
 
 func checkReading(reading, u, level float64) error {
@@ -87,6 +80,6 @@ func (f *Fit) ParameterLimits(level float64) (slopeLow, slopeHigh, interceptLow,
 	if f.Basis == NoBasis {
 		return nan, nan, nan, nan
 	}
-	k := uncert.CoverageFactor(level, f.combinedDoF(1, 0))
+	k := uncert.CoverageFactor(level, f.intervalDoF())
 	return f.Slope - k*f.USlope, f.Slope + k*f.USlope, f.Intercept - k*f.UIntercept, f.Intercept + k*f.UIntercept
 }

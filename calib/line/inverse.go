@@ -3,8 +3,6 @@ package line
 import (
 	"fmt"
 	"math"
-
-	"github.com/brinemark/brinemark/calib/uncert"
 )
 
 // Shape says what kind of set an inverse interval is.
@@ -66,17 +64,15 @@ func (f *Fit) Inverse(value float64, seen Seen, level float64) (Inverse, error) 
 	if f.Basis == NoBasis {
 		return v, nil
 	}
-	vLine, vSeen := f.variance(v.Reading), seen.U*seen.U
+	vLine, vSeen, again := f.variance(v.Reading), seen.U*seen.U, 0.0
 	if seen.Repeats > 0 {
 		if f.Basis != FromScatter {
 			return v, fmt.Errorf("repeats: %w: this fit does not rest on scatter; give the value's uncertainty", ErrNotAvailable)
 		}
-		again := f.ResidualSD * f.ResidualSD / float64(seen.Repeats)
+		again = f.ResidualSD * f.ResidualSD / float64(seen.Repeats)
 		vLine += again // known as well as the line is
-		v.fieller(f, vSeen+again, uncert.CoverageFactor(level, f.combinedDoF(vLine, vSeen)))
-	} else {
-		v.fieller(f, vSeen, uncert.CoverageFactor(level, f.combinedDoF(vLine, vSeen)))
 	}
+	v.fieller(f, vSeen+again, f.factor(level, vLine, vSeen))
 	v.U = math.Sqrt(vLine+vSeen) / math.Abs(f.Slope)
 	return v, nil
 }

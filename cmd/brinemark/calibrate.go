@@ -85,7 +85,10 @@ func runCalibrate(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	show, wipe := progressBar(c, "simulating")
+	options.Progress = show
 	result, err := check.Run(bench.rows, options)
+	wipe()
 	if err != nil {
 		return bench.place(err)
 	}
