@@ -10,6 +10,11 @@ type assignment struct {
 	goal   goal
 	direct []*option
 
+	// fromFirst are the ways from the stock they were worked out for; many
+	// second stocks are tried with one first.
+	fromFirst []*option
+	firstOf   *mixture
+
 	ways   [][]option // of each bottle, allowed ones only
 	atBest []layout   // weighings and worst that bottles i and up cost at least
 	forced []draw     // what bottles i and up take of the stocks at least
@@ -80,6 +85,9 @@ func (a *assignment) collect(stocks, sofar layout, found bool) bool {
 	if a.ways == nil {
 		a.ways, a.atBest, a.forced = make([][]option, n), make([]layout, n+1), make([]draw, n+1)
 	}
+	if stocks.first != a.firstOf || a.fromFirst == nil {
+		a.firstOf, a.fromFirst = stocks.first, a.search.dilutions(stocks.first)
+	}
 	for i := n - 1; i >= 0; i-- {
 		// Each bottle still to come needs one weighing at least.
 		if rest := (layout{weighings: i + 1}); found && !a.goal.canWin(stocks.and(rest).and(a.atBest[i+1]), sofar) {
@@ -89,11 +97,11 @@ func (a *assignment) collect(stocks, sofar layout, found bool) bool {
 		if d := a.direct[i]; d != nil && a.goal.allowed(*d) {
 			ways = append(ways, *d)
 		}
-		for _, m := range [2]*mixture{stocks.first, stocks.second} {
-			if m == nil {
-				continue
-			}
-			if o, can := a.search.dilution(a.search.tasks[i], m); can && a.goal.allowed(o) {
+		if o := a.fromFirst[i]; o != nil && a.goal.allowed(*o) {
+			ways = append(ways, *o)
+		}
+		if stocks.second != nil {
+			if o, can := a.search.dilution(a.search.tasks[i], stocks.second); can && a.goal.allowed(o) {
 				ways = append(ways, o)
 			}
 		}

@@ -215,6 +215,8 @@ func (s *search) masses() []float64 {
 	return out
 }
 
+// directOptions are the bottles made directly; nil where the route or the scale
+// forbids it.
 func (s *search) directOptions() []*option {
 	out := make([]*option, len(s.tasks))
 	for i, t := range s.tasks {
@@ -222,6 +224,20 @@ func (s *search) directOptions() []*option {
 			continue
 		}
 		if o, ok := s.direct(t); ok {
+			out[i] = &o
+		}
+	}
+	return out
+}
+
+// dilutions are the bottles made from a stock; nil where it cannot be.
+func (s *search) dilutions(m *mixture) []*option {
+	out := make([]*option, len(s.tasks))
+	for i, t := range s.tasks {
+		if m == nil {
+			continue
+		}
+		if o, ok := s.dilution(t, m); ok {
 			out[i] = &o
 		}
 	}
