@@ -35,8 +35,6 @@ Salt, stock and references are not for drinking or dosing, and not for the tub.`
 			quantityFlag("max-u", "relative standard `UNCERTAINTY` that no bottle should exceed (default 1%)", quantity.Fraction),
 			wordFlag("route", "`ROUTE`: auto (the default), direct or stock", string(plan.Auto), string(plan.Direct), string(plan.Stock)),
 			quantitiesFlag("bottle", "`SIZE` of a bottle at hand. A batch and a stock must each fit in one (default: any)", quantity.Volume),
-			quantityFlag("scale-max", "`CAPACITY` of the scale (default 200g)", quantity.Mass),
-			quantityFlag("container", "`MASS` of the empty container on the scale, counted in (default 50g, or a fifth of the capacity)", quantity.Mass),
 		}, benchFlags()...),
 		Action:      runRecipe,
 		Subcommands: []*cli.Command{recipeMadeCommand()},

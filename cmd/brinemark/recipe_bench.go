@@ -41,6 +41,8 @@ func benchFlags() []cli.Flag {
 		uncertaintyFlag("u-moisture", "standard `UNCERTAINTY` of the moisture", quantity.Fraction),
 		quantityFlag("scale-step", "`STEP` of the scale (default 0.01g)", quantity.Mass),
 		uncertaintyFlag("u-scale", "standard `UNCERTAINTY` of one weighing, the difference of two readings (default: one step)", quantity.Mass),
+		quantityFlag("scale-max", "`CAPACITY` of the scale (default 200g)", quantity.Mass),
+		quantityFlag("container", "`MASS` of the empty container on the scale, counted in (default 50g, or a fifth of the capacity)", quantity.Mass),
 		uncertaintyFlag("linearity", "the data sheet's largest `DEVIATION` from a straight line, plus or minus (default: within --u-scale)", quantity.Mass),
 		uncertaintyFlag("u-gain", "relative standard `UNCERTAINTY` of the scale's gain (default 0.1%; it drops out of what one scale weighs)", quantity.Fraction),
 		quantityFlag("water-ec", "the water's own `CONDUCTIVITY` at 25 C", quantity.Conductivity),
@@ -52,8 +54,7 @@ func benchFlags() []cli.Flag {
 	}
 }
 
-// readBench reads what benchFlags and saltFlag declare, and the scale's capacity
-// and container where the command has them.
+// readBench reads what benchFlags and saltFlag declare.
 func readBench(c *cli.Context) (plan.Bench, error) {
 	var b plan.Bench
 	var jar plan.JarSpec
@@ -68,9 +69,6 @@ func readBench(c *cli.Context) (plan.Bench, error) {
 		"water-ec": &water.EC25, "u-water-ec": &water.UEC25, "temp": &water.TempC, "u-temp": &water.UTempC,
 		"jug": &size, "u-volume": &jug.UML,
 	} {
-		if !hasFlag(c, name) {
-			continue
-		}
 		x, err := figureOf(c, name)
 		if err != nil {
 			return b, err
@@ -121,16 +119,6 @@ func baseValues(qs []quantity.Quantity) []float64 {
 		out = append(out, q.Value)
 	}
 	return out
-}
-
-// hasFlag tells whether a command has a flag.
-func hasFlag(c *cli.Context, name string) bool {
-	for _, f := range c.Command.Flags {
-		if strings.EqualFold(f.Names()[0], name) {
-			return true
-		}
-	}
-	return false
 }
 
 // noteUsual says on stderr which of the flags were not given, so that the usual

@@ -143,7 +143,7 @@ func TestRecipeStepsNameACommandThatWorks(t *testing.T) {
 		"--salt NaCl --target 84uS/cm --batch 500mL --max-u 0.5% --route stock",
 		"--salt NaCl --target 3000mg/L --batch 500mL --route direct --jug 500mL",
 	} {
-		bench := " --purity 99.9% --u-purity 0.05%" + " --water-ec 1uS/cm --u-water-ec 0.1uS/cm --scale-step 0.01g --u-scale 0.01g"
+		bench := " --purity 99.9% --u-purity 0.05%" + " --water-ec 1uS/cm --u-water-ec 0.1uS/cm --scale-step 0.01g --u-scale 0.01g --scale-max 200g --container 30g"
 		r := recipeJSON(t, line+bench)
 		command := regexp.MustCompile(`brinemark recipe made [^(]*`).FindString(strings.Join(r.Steps, "\n"))
 		require.NotEmpty(t, command)
@@ -218,6 +218,7 @@ func TestRecipeRefuses(t *testing.T) {
 		"recipe made --salt NaCl --salt-mass 50g --water-mass 450g":                                 "conductivity of NaCl",
 		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --now-mass 550g":                  "both --made-mass and --now-mass",
 		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --made-mass 540g --now-mass 550g": "heavier by",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --scale-max 200g":                 "500 g in one weighing is above the capacity",
 		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g left over":                        "unexpected argument",
 	} {
 		r := invoke(strings.Fields(line)...)

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/uncert"
 	"github.com/brinemark/brinemark/solutions"
@@ -166,6 +167,9 @@ func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor un
 	}
 	if !(total > 0) {
 		return uncert.Value{}, fmt.Errorf("%s: %s mass is 0 g; want a mass above 0", v.name, what)
+	}
+	if most := slices.Max(readingsG); b.Scale.CapacityStated && most > b.Scale.CapacityG {
+		return uncert.Value{}, fmt.Errorf("%s: %s: %s g in one weighing is above the capacity of the scale, %s g; give each portion by itself, or the scale that weighed it", v.name, label, figure(most), figure(b.Scale.CapacityG))
 	}
 	n := float64(len(readingsG))
 	owner := b.Run + v.name + "/" + what

@@ -46,7 +46,7 @@ const (
 func (m *Made) evaporate(r Reweighed) error {
 	b := m.Bench
 	if r.UG != nil {
-		b.Scale.UG = *r.UG
+		b.Scale.UG, b.Scale.CapacityStated = *r.UG, false // another scale, perhaps
 		if err := UWeighingRange.Check("bottle weighing", b.Scale.UG); err != nil {
 			return err
 		}

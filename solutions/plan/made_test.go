@@ -57,16 +57,16 @@ func TestBottleMadeBySomeoneElse(t *testing.T) {
 
 // A miss of 3 % in the salt is a bottle stronger by 3 %, not a bad bottle.
 func TestOvershootIsKeptAndKnown(t *testing.T) {
-	planned, err := AsMade(MadeRequest{Bench: kitchen(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{495}}})
+	planned, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{495}}})
 	require.NoError(t, err)
-	over, err := AsMade(MadeRequest{Bench: kitchen(t), Bottle: Weighed{SaltG: []float64{5.15}, WaterG: []float64{495}}})
+	over, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: Weighed{SaltG: []float64{5.15}, WaterG: []float64{495}}})
 	require.NoError(t, err)
 	assert.InEpsilon(t, 1.03, over.Now.Molality.Nominal()/planned.Now.Molality.Nominal(), 1e-9)
 	assert.InEpsilon(t, planned.Now.EC25.RelU(), over.Now.EC25.RelU(), 0.01)
 }
 
 func TestMassesThatAreRefused(t *testing.T) {
-	good := Weighed{SaltG: []float64{5}, WaterG: []float64{495}}
+	good := Weighed{SaltG: []float64{5}, WaterG: []float64{165, 165, 165}}
 	for _, c := range []struct {
 		name string
 		req  MadeRequest
@@ -78,6 +78,7 @@ func TestMassesThatAreRefused(t *testing.T) {
 		{"no water", MadeRequest{Bottle: Weighed{SaltG: []float64{5}}}, "bottle 1: no water was given"},
 		{"water not a number", MadeRequest{Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{math.NaN()}}}, "NaN is not a finite number"},
 		{"water infinite", MadeRequest{Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{math.Inf(1)}}}, "+Inf is not a finite number"},
+		{"above the capacity", MadeRequest{Bench: kitchen(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{495}}}, "water mass: 495 g in one weighing is above the capacity of the scale, 200 g"},
 		{"volume without a jug", MadeRequest{Bottle: Weighed{SaltG: []float64{5}, WaterML: []float64{500}}}, "without the jug"},
 		{"stock from nowhere", MadeRequest{Bottle: Weighed{StockG: []float64{5}, WaterG: []float64{495}}}, "without the salt and water"},
 		{"salt and stock", MadeRequest{Stocks: []Weighed{good}, Bottle: Weighed{SaltG: []float64{1}, StockG: []float64{5}, WaterG: []float64{495}}}, "both given"},
@@ -87,16 +88,18 @@ func TestMassesThatAreRefused(t *testing.T) {
 		{"stock beyond saturation", MadeRequest{Stocks: []Weighed{{SaltG: []float64{200}, WaterG: []float64{300}}}, Bottle: Weighed{StockG: []float64{5}, WaterG: []float64{495}}}, "mass fraction"},
 		{"bottle beyond the model", MadeRequest{Bottle: Weighed{SaltG: []float64{50}, WaterG: []float64{450}}}, "bottle 1: conductivity of NaCl"},
 	} {
-		c.req.Bench = kitchen(t)
+		if c.req.Bench.Jar.ID == "" {
+			c.req.Bench = roomy(t)
+		}
 		_, err := AsMade(c.req)
 		assert.ErrorContains(t, err, c.want, c.name)
 	}
 }
 
 func TestStockMayBeUsedAsItIs(t *testing.T) {
-	m, err := AsMade(MadeRequest{Bench: kitchen(t), Stocks: []Weighed{{SaltG: []float64{5}, WaterG: []float64{495}}}, Bottle: Weighed{StockG: []float64{200}}})
+	m, err := AsMade(MadeRequest{Bench: roomy(t), Stocks: []Weighed{{SaltG: []float64{5}, WaterG: []float64{495}}}, Bottle: Weighed{StockG: []float64{200}}})
 	require.NoError(t, err)
-	direct, err := AsMade(MadeRequest{Bench: kitchen(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{495}}})
+	direct, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{495}}})
 	require.NoError(t, err)
 	assert.InDelta(t, direct.Now.EC25.Nominal(), m.Now.EC25.Nominal(), 1e-9)
 	assert.InDelta(t, direct.Now.EC25.U(), m.Now.EC25.U(), 1e-9)
@@ -105,7 +108,7 @@ func TestStockMayBeUsedAsItIs(t *testing.T) {
 // Bottles of two bench days share the jar and the scale but no weighing.
 func TestRunsKeepWeighingsApart(t *testing.T) {
 	w := Weighed{SaltG: []float64{5}, WaterG: []float64{495}}
-	monday, tuesday := kitchen(t), kitchen(t)
+	monday, tuesday := roomy(t), roomy(t)
 	tuesday.Run = "2026-03-03 "
 	a, err := AsMade(MadeRequest{Bench: monday, Bottle: w})
 	require.NoError(t, err)
@@ -167,7 +170,7 @@ func TestLaterWeighingsThatAreRefusedOrRemarkedOn(t *testing.T) {
 		{"u negative", Reweighed{MadeG: 550, NowG: 545, UG: given(-1)}, "-1 g"},
 		{"dried out of the model", Reweighed{MadeG: 550, NowG: 120}, "now: conductivity of NaCl"},
 	} {
-		_, err := AsMade(MadeRequest{Bench: kitchen(t), Bottle: w, Later: &c.later})
+		_, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: w, Later: &c.later})
 		assert.ErrorContains(t, err, c.want, c.name)
 	}
 	for _, c := range []struct {
@@ -177,7 +180,7 @@ func TestLaterWeighingsThatAreRefusedOrRemarkedOn(t *testing.T) {
 		{Reweighed{MadeG: 550, NowG: 550.02}, "heavier by 0.02 g"},
 		{Reweighed{MadeG: 550, NowG: 480}, "has lost 14 %"},
 	} {
-		m, err := AsMade(MadeRequest{Bench: kitchen(t), Bottle: w, Later: &c.later})
+		m, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: w, Later: &c.later})
 		require.NoError(t, err)
 		assert.Contains(t, m.Warnings[len(m.Warnings)-1], c.want)
 	}

@@ -161,6 +161,7 @@ func newSearch(b Bench, r rules) (*search, error) {
 // change. The latter is taken from the full arithmetic of the bottle weighed
 // directly; it differs between routes by less than 1e-4 of itself.
 func (s *search) task(b Bench, t target) (task, error) {
+	b.Scale.CapacityStated = false // in one weighing, whatever the capacity
 	out := task{pureG: t.pureG, waterG: t.waterG}
 	salt := t.pureG / s.pureShare
 	w := Weighed{SaltG: []float64{salt / s.saltFactor}}

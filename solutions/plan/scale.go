@@ -57,13 +57,14 @@ type ScaleSpec struct {
 
 // Scale is a scale with what is known of it.
 type Scale struct {
-	ID         string
-	StepG      float64
-	UG         float64 // of one weighing; 0 is exact
-	CapacityG  float64
-	ContainerG float64
-	LinearityG float64      // half-width; 0 where it is within UG
-	Gain       uncert.Value // near 1
+	ID             string
+	StepG          float64
+	UG             float64 // of one weighing; 0 is exact
+	CapacityG      float64
+	CapacityStated bool // whether the capacity was given, so that a reading above it is a mistake
+	ContainerG     float64
+	LinearityG     float64      // half-width; 0 where it is within UG
+	Gain           uncert.Value // near 1
 	// Assumptions and Warnings are in words for the person at the bench;
 	// RoomAssumptions are those on what fits on the scale, which matter for a
 	// plan only.
@@ -74,7 +75,7 @@ type Scale struct {
 // figures outside their ranges, a container that leaves no room below the
 // capacity.
 func NewScale(spec ScaleSpec) (Scale, error) {
-	s := Scale{ID: spec.ID}
+	s := Scale{ID: spec.ID, CapacityStated: spec.CapacityG != nil}
 	if s.ID == "" {
 		s.ID = "scale"
 	}

@@ -25,6 +25,14 @@ func kitchen(t testing.TB) Bench {
 		WaterSpec{EC25: given(8), UEC25: given(1)})
 }
 
+// roomy is the kitchen with a scale that takes any of its masses.
+func roomy(t testing.TB) Bench {
+	t.Helper()
+	b := kitchen(t)
+	b.Scale.CapacityG = 5000
+	return b
+}
+
 // exact is a bench on which nothing but the model is uncertain, in pure water.
 func exact(t testing.TB, salt solutions.Salt) Bench {
 	t.Helper()
