@@ -122,6 +122,12 @@ func (s *search) noPlan() error {
 		return fmt.Errorf("%w: route stock: no stock up to %s mL and %s mol/kg makes these bottles with at least %s g (%s steps of the scale) in every weighing; want weaker or larger bottles, a finer scale, or the route direct",
 			ErrNoPlan, figure(s.stockML), figure(s.rules.stockMolality), figure(s.least), figure(s.rules.steps))
 	}
+	for _, t := range s.tasks {
+		if salt := t.pureG / s.pureShare / s.saltFactor; salt < s.scale.StepG {
+			return fmt.Errorf("%w: scale: the %s g of salt in one bottle is less than its step of %s g, and no stock helps; want a finer scale, larger bottles or stronger targets",
+				ErrNoPlan, figure(salt), figure(s.scale.StepG))
+		}
+	}
 	return fmt.Errorf("%w: scale: no portioning of up to %d portions beside a container of %s g makes these bottles on a scale of %s g; want a smaller batch, a lighter container or a larger scale",
 		ErrNoPlan, s.rules.portions, figure(s.scale.ContainerG), figure(s.scale.CapacityG))
 }

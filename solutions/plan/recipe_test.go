@@ -257,6 +257,11 @@ func TestRequestsThatAreRefused(t *testing.T) {
 		{"does not fit", func(r *Request) { r.BottlesML = []float64{100, 250} }, "does not fit in the largest bottle at hand, 250 mL"},
 		{"bottle 0", func(r *Request) { r.BottlesML = []float64{0} }, "bottle at hand"},
 		{"no portioning", func(r *Request) { r.Batch = parse(t, "20L")[0] }, "portions of the 160 g that fit beside a container of 40 g"},
+		{"less than a step", func(r *Request) {
+			scale, err := NewScale(ScaleSpec{StepG: given(1), CapacityG: given(5000)})
+			require.NoError(t, err)
+			r.Bench.Scale, r.Targets = scale, parse(t, "60mg/L")
+		}, "0.03014 g of salt in one bottle is less than its step of 1 g"},
 		{"no stock", func(r *Request) {
 			scale, err := NewScale(ScaleSpec{StepG: given(1), CapacityG: given(5000)})
 			require.NoError(t, err)

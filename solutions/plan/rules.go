@@ -5,7 +5,7 @@ package plan
 const (
 	// LeastSteps is the least mass that a plan weighs, in steps of the scale,
 	// for anything but a bottle's own salt; that is weighed below it too,
-	// with a warning.
+	// with a warning, down to one step.
 	LeastSteps = 50
 	// StockMolalityLimit keeps stocks to strengths that dissolve within
 	// minutes and never come near saturation in the cold (6.1 mol/kg for

@@ -216,14 +216,14 @@ func (s *search) masses() []float64 {
 }
 
 // directOptions are the bottles made directly; nil where the route or the scale
-// forbids it.
+// forbids it. Less than one step of the scale cannot be weighed at all.
 func (s *search) directOptions() []*option {
 	out := make([]*option, len(s.tasks))
 	for i, t := range s.tasks {
 		if s.route == Stock {
 			continue
 		}
-		if o, ok := s.direct(t); ok {
+		if o, ok := s.direct(t); ok && o.takeG >= s.scale.StepG {
 			out[i] = &o
 		}
 	}

@@ -147,7 +147,7 @@ func bruteForce(t *testing.T, req Request, r rules) (fewest int, worst, lowest f
 		ways := make([][]*way, len(targets))
 		for i, c := range targets {
 			ways[i] = make([]*way, 1+len(stocks))
-			if w, ok := bottle(c, nil); ok && req.Route != Stock {
+			if w, ok := bottle(c, nil); ok && req.Route != Stock && w.taken >= b.Scale.StepG {
 				ways[i][0] = &w
 			}
 			for j := range stocks {
