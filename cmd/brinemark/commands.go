@@ -14,6 +14,7 @@ func commands() []*cli.Command {
 		referenceCommand(),
 		calibrateCommand(),
 		compareCommand(),
+		demoCommand(),
 	}
 }
 

@@ -1,0 +1,58 @@
+package reports
+
+import (
+	"fmt"
+	"io"
+)
+
+// Demo is what the demonstration made.
+type Demo struct {
+	Dir      string     `json:"dir"`
+	Files    []string   `json:"files"` // relative to Dir
+	Steps    []DemoStep `json:"steps"`
+	Warnings Warnings   `json:"warnings"`
+}
+
+// DemoStep is one command that the demonstration ran.
+type DemoStep struct {
+	Name     string `json:"name"`
+	Why      string `json:"why"`
+	Command  string `json:"command"` // as a person types it in the folder
+	TextFile string `json:"text_file"`
+	JSONFile string `json:"json_file"`
+}
+
+// Print shows a step as it happens: why, the command, and what it printed.
+func (s DemoStep) Print(w io.Writer, style Style, printed string) error {
+	if err := Heading(w, style, s.Why); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(w, "\n$ %s\n%s", s.Command, printed)
+	return err
+}
+
+// Table says what lies where and what to type next.
+func (d *Demo) Table(w io.Writer, style Style) error {
+	if err := Heading(w, style, "What is in "+d.Dir+" now"); err != nil {
+		return err
+	}
+	for _, f := range d.Files {
+		if _, err := fmt.Fprintf(w, "  %s\n", f); err != nil {
+			return err
+		}
+	}
+	if err := Heading(w, style, "Type next"); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(w, "  cd %s\n", d.Dir)
+	for _, s := range d.Steps {
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprintf(w, "  %s\n", s.Command)
+	}
+	return err
+}
+
+// WarningList is empty: what a step warns about stands with the step.
+func (d *Demo) WarningList() []string { return d.Warnings }
