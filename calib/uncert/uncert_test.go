@@ -138,8 +138,18 @@ func TestApplyAtTheEdgeOfAFunctionsRange(t *testing.T) {
 	down, err := Apply(root, value(4, 0.01, "x"))
 	require.NoError(t, err)
 	assert.InDelta(t, 0.0799, down.U(), 1e-10, "one-sided difference below the upper edge")
-	_, err = Apply(root, value(2, 9, "x"))
-	assert.ErrorIs(t, err, ErrUndefined, "both sides refused")
+	wide, err := Apply(root, value(2, 9, "x"))
+	require.NoError(t, err, "both sides refused: a smaller step")
+	assert.InDelta(t, 36, wide.U(), 1e-9, "the slope 2x times u")
+	narrow := func(x ...float64) (float64, error) {
+		if math.Abs(x[0]-2) > 0.1 {
+			return 0, ErrUndefined
+		}
+		return x[0], nil
+	}
+	_, err = Apply(narrow, value(2, 9, "thermometer"))
+	assert.ErrorIs(t, err, ErrTooWide)
+	assert.ErrorContains(t, err, "thermometer: standard uncertainty 9 of 2: the uncertainty reaches outside the range")
 	_, err = Apply(root, Exact(-1))
 	assert.ErrorIs(t, err, ErrUndefined)
 	onlyUnstated, err := Apply(root, Unstated(2, Source{ID: "t"}))
