@@ -26,7 +26,7 @@
 //
 // What it declines to do: there is no algebra of units, no unit that is not a
 // power of ten from its base (degrees Fahrenheit, pounds and atmospheres are
-// refused with the converted value as a hint), no difference of temperatures
-// (an uncertainty of 0.5C is parsed as a temperature and means 0.5 degrees
-// because its flag says so), and no bare ppm, which has three meanings.
+// refused with the converted value as a hint), and no bare ppm, which has three
+// meanings. A difference of temperatures has no kind of its own; where one is
+// meant, as a standard uncertainty, [ParseUncertainty] reads it.
 package quantity

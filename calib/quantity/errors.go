@@ -28,14 +28,15 @@ type ParseError struct {
 
 // Error reads as one line: the text, the reason, the remedy.
 func (e *ParseError) Error() string {
-	return fmt.Sprintf("%s %s; %s", quoted(e.Text), e.Reason, e.Want)
+	return fmt.Sprintf("%s %s; %s", Quoted(e.Text), e.Reason, e.Want)
 }
 
 // Unwrap returns the cause.
 func (e *ParseError) Unwrap() error { return e.Err }
 
-// quoted shows a found text on one line and not too long.
-func quoted(text string) string {
+// Quoted shows a text that was found, for a message: in quotes, on one line
+// and not too long.
+func Quoted(text string) string {
 	const most = 40
 	if r := []rune(text); len(r) > most {
 		return fmt.Sprintf("%q...", string(r[:most]))

@@ -16,11 +16,13 @@ type foreign struct {
 
 // foreignUnits: definitions of the international pound and foot, the standard
 // atmosphere and the conventional millimetre of mercury (SI Brochure, 9th ed.
-// 2019, and NIST SP 811 (2008), Appendix B.8).
+// 2019, and NIST SP 811 (2008), Appendix B.8). A mho is a siemens.
 var foreignUnits = map[string]foreign{
 	"F":    {"degrees Fahrenheit", "C", 1 / 1.8, -32 / 1.8},
 	"K":    {"kelvins", "C", 1, -273.15},
+	"C":    {"degrees Celsius", "C", 1, 0}, // found as degC
 	"ft":   {"feet", "m", 0.3048, 0},
+	"km":   {"kilometres", "m", 1000, 0},
 	"oz":   {"ounces", "g", 28.349523125, 0},
 	"lb":   {"pounds", "g", 453.59237, 0},
 	"bar":  {"bars", "kPa", 100, 0},
@@ -30,6 +32,11 @@ var foreignUnits = map[string]foreign{
 	"inHg": {"inches of mercury", "kPa", 3.386389, 0},
 	"M":    {"an old short form", "mol/L", 1, 0},
 	"mM":   {"an old short form", "mmol/L", 1, 0},
+
+	"umho/cm":  {"mhos, the old name of siemens", "uS/cm", 1, 0},
+	"umhos/cm": {"mhos, the old name of siemens", "uS/cm", 1, 0},
+	"mmho/cm":  {"mhos, the old name of siemens", "mS/cm", 1, 0},
+	"mmhos/cm": {"mhos, the old name of siemens", "mS/cm", 1, 0},
 }
 
 // foreignUnit finds a unit of that list under its usual spellings.

@@ -26,26 +26,27 @@ const (
 )
 
 // kindInfo is what is declared once about a kind: the name in messages, the
-// base unit, an example that is right, and the least value that has a meaning.
+// base unit, an example that is right, one of a standard uncertainty, and the
+// least value that has a meaning.
 type kindInfo struct {
-	name, base, example string
-	least               float64
-	why                 string // why nothing lies below least
+	name, base, example, small string
+	least                      float64
+	why                        string // why nothing lies below least
 }
 
 var kinds = map[Kind]kindInfo{
-	Conductivity:        {"conductivity", "uS/cm", "1413uS/cm", 0, "nothing conducts less than not at all"},
-	MassConcentration:   {"mass concentration", "mg/L", "600mg/L", 0, "a concentration is not negative"},
-	MassRatio:           {"mass ratio", "mg/kg", "600mg/kg", 0, "a concentration is not negative"},
-	Molality:            {"molality", "mol/kg", "0.01mol/kg", 0, "a concentration is not negative"},
-	AmountConcentration: {"amount concentration", "mol/L", "0.01mol/L", 0, "a concentration is not negative"},
-	Display:             {"display value", "ppm", "600ppm@0.5", 0, "a conductivity is not negative"},
-	Volume:              {"volume", "mL", "500mL", 0, "a volume is not negative"},
-	Mass:                {"mass", "g", "250g", 0, "a mass is not negative"},
-	Fraction:            {"fraction", "%", "2%", 0, "a fraction is not negative here"},
-	Temperature:         {"temperature", "C", "25C", -273.15, "absolute zero is -273.15C"},
-	Pressure:            {"pressure", "kPa", "101.3kPa", 0, "a pressure is not negative"},
-	Length:              {"length", "m", "1500m", math.Inf(-1), ""},
+	Conductivity:        {"conductivity", "uS/cm", "1413uS/cm", "5uS/cm", 0, "nothing conducts less than not at all"},
+	MassConcentration:   {"mass concentration", "mg/L", "600mg/L", "3mg/L", 0, "a concentration is not negative"},
+	MassRatio:           {"mass ratio", "mg/kg", "600mg/kg", "3mg/kg", 0, "a concentration is not negative"},
+	Molality:            {"molality", "mol/kg", "0.01mol/kg", "0.0001mol/kg", 0, "a concentration is not negative"},
+	AmountConcentration: {"amount concentration", "mol/L", "0.01mol/L", "0.0001mol/L", 0, "a concentration is not negative"},
+	Display:             {"display value", "ppm", "600ppm@0.5", "3ppm@0.5", 0, "a conductivity is not negative"},
+	Volume:              {"volume", "mL", "500mL", "2mL", 0, "a volume is not negative"},
+	Mass:                {"mass", "g", "250g", "0.01g", 0, "a mass is not negative"},
+	Fraction:            {"fraction", "%", "2%", "1%", 0, "a fraction is not negative here"},
+	Temperature:         {"temperature", "C", "25C", "0.2C", -273.15, "absolute zero is -273.15C"},
+	Pressure:            {"pressure", "kPa", "101.3kPa", "0.3kPa", 0, "a pressure is not negative"},
+	Length:              {"length", "m", "1500m", "10m", math.Inf(-1), ""},
 }
 
 // String gives the kind's name, such as "mass concentration".
@@ -88,11 +89,12 @@ func article(noun string) string {
 }
 
 // FactorLow and FactorHigh bound the factor of a ppm display, in ppm per
-// uS/cm. Displays in use run from 0.5 to 1.0 (common practice); the bounds are
-// wider, and still refuse the slip of writing the "500 scale" as 500.
+// uS/cm. Displays in use run from 0.47 to 1.0 (common practice, no source); the
+// bounds are wider, and still refuse the slip of writing the "500 scale" as
+// 500.
 const (
-	FactorLow  = 0.3
-	FactorHigh = 1.5
+	FactorLow  = 0.1
+	FactorHigh = 2.0
 )
 
 // CheckFactor returns nil for a display factor from [FactorLow] to

@@ -110,7 +110,7 @@ func unknownUnit(n decimal, name string, allowed []Kind) (reason, want string) {
 			}
 		}
 	}
-	reason = "has an unknown unit, " + quoted(name)
+	reason = "has an unknown unit, " + Quoted(name)
 	if word, ok := nearestUnit(name, allowed); ok {
 		return reason, fmt.Sprintf("the nearest right one is %s", word)
 	}

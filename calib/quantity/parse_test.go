@@ -102,7 +102,7 @@ func TestParseAllowsSpace(t *testing.T) {
 
 func TestParseDisplayKeepsItsFactor(t *testing.T) {
 	for text, factor := range map[string]float64{
-		"600ppm@0.5": 0.5, "600 ppm @ 0.64": 0.64, "600ppm@.7": 0.7, "600ppm@1": 1, "600ppm@0.3": 0.3, "600ppm@1.5": 1.5,
+		"600ppm@0.5": 0.5, "600 ppm @ 0.64": 0.64, "600ppm@.7": 0.7, "600ppm@1": 1, "600ppm@1.0": 1, "600ppm@0.1": 0.1, "600ppm@2": 2,
 	} {
 		q, err := Parse(text, Strengths()...)
 		require.NoError(t, err, text)
@@ -156,10 +156,10 @@ func TestParseRefuses(t *testing.T) {
 		{"600ppm@NaN", Strengths(), ErrFactor, "600ppm@0.5"},
 		{"600ppm@500", Strengths(), ErrFactor, "the 500 scale has the factor 0.5"},
 		{"600ppm@700", Strengths(), ErrFactor, "0.7"},
-		{"600ppm@0", Strengths(), ErrFactor, "0.3 to 1.5"},
-		{"600ppm@-0.5", Strengths(), ErrFactor, "0.3 to 1.5"},
-		{"600ppm@1.51", Strengths(), ErrFactor, "0.3 to 1.5"},
-		{"600ppm@0.29", Strengths(), ErrFactor, "0.3 to 1.5"},
+		{"600ppm@0", Strengths(), ErrFactor, "0.1 to 2"},
+		{"600ppm@-0.5", Strengths(), ErrFactor, "0.1 to 2"},
+		{"600ppm@2.01", Strengths(), ErrFactor, "0.1 to 2"},
+		{"600ppm@0.09", Strengths(), ErrFactor, "0.1 to 2"},
 		{"-5g", []Kind{Mass}, ErrOutOfRange, "a mass is not negative"},
 		{"-1uS/cm", []Kind{Conductivity}, ErrOutOfRange, "not at all"},
 		{"-2%", []Kind{Fraction}, ErrOutOfRange, "negative"},
@@ -233,7 +233,12 @@ func TestForeignUnitsAreRefusedWithTheConvertedValue(t *testing.T) {
 		{"760mmHg", Pressure, "write 101.33kPa"}, // conventional millimetre: 760 mmHg = 1 atm
 		{"29.92inHg", Pressure, "write 101.32kPa"},
 		{"1bar", Pressure, "write 100kPa"},
+		{"25degC", Temperature, "is in degrees Celsius; write 25C"},
 		{"5000ft", Length, "write 1524m"},
+		{"1.5km", Length, "is in kilometres; write 1500m"},
+		{"1413umhos/cm", Conductivity, "mhos, the old name of siemens; write 1413uS/cm"},
+		{"1413\u00b5mho/cm", Conductivity, "write 1413uS/cm"},
+		{"1.413mmho/cm", Conductivity, "write 1.413mS/cm"},
 		{"1lb", Mass, "write 453.59g"},
 		{"1oz", Mass, "write 28.35g"},
 		{"0.1M", AmountConcentration, "write 0.1mol/L"},
