@@ -9,7 +9,7 @@ import (
 
 // FreshAirRange is the years [FreshAir] answers for: the annual means since
 // 2015, and ten years ahead at the growth of 2015 to 2025.
-var FreshAirRange = Range{Quantity: "year", Unit: "AD", Low: 2015, High: 2035}
+var FreshAirRange = Range{Quantity: "year", Low: 2015, High: 2035}
 
 // annualCO2 is the mean of each calendar year over the global marine surface,
 // ppm (umol/mol) of dry air: NOAA Global Monitoring Laboratory, X. Lan, P.

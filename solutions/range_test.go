@@ -28,6 +28,19 @@ func TestRangeErrorShowsTenDigits(t *testing.T) {
 	assert.EqualError(t, r.Check("NaCl", math.NaN()), "NaCl: molality NaN mol/kg is outside its range, 0 to 1.1 mol/kg")
 }
 
+// A huge number is shown short, and a range without a unit without a gap.
+func TestRangeErrorStaysShort(t *testing.T) {
+	assert.EqualError(t, Range{"pressure", "kPa", 30, 110}.Check("boiling point", 1e300), "boiling point: pressure 1e+300 kPa is outside its range, 30 to 110 kPa")
+	assert.EqualError(t, Range{"year", "", 2015, 2035}.Check("outdoor air", 1990), "outdoor air: year 1990 is outside its range, 2015 to 2035")
+	assert.EqualError(t, Range{"molality", "mol/kg", 5e-5, 1.1}.Check("NaCl", 1e-9), "NaCl: molality 1e-09 mol/kg is outside its range, 0.00005 to 1.1 mol/kg")
+}
+
+func TestRangeWithinAnother(t *testing.T) {
+	model, rule := Range{"temperature", "C", 0, 50}, Range{"temperature of the table", "C", 2, 35}
+	assert.Equal(t, Range{"temperature", "C", 2, 35}, model.Within(rule))
+	assert.Equal(t, Range{"temperature of the table", "C", 2, 35}, rule.Within(model))
+}
+
 func TestRangeErrorHintsAtFahrenheit(t *testing.T) {
 	r := Range{"temperature", "C", 0, 50}
 	cases := []struct {
@@ -36,7 +49,11 @@ func TestRangeErrorHintsAtFahrenheit(t *testing.T) {
 	}{
 		{77, "if that was degrees Fahrenheit, give it as 25C"},
 		{64.4, "if that was degrees Fahrenheit, give it as 18C"},
+		{104, "if that was degrees Fahrenheit, give it as 40C"},
 		{-3, ""},
+		{50.0000001, ""}, // a slip in the last digit, not another scale
+		{51, ""},
+		{54, ""}, // no room or tub
 		{298.15, ""},
 	}
 	for _, c := range cases {
@@ -44,6 +61,11 @@ func TestRangeErrorHintsAtFahrenheit(t *testing.T) {
 		require.True(t, errors.As(r.Check("salt", c.x), &e))
 		assert.Equal(t, c.hint, e.Hint, "%v", c.x)
 		assert.Equal(t, c.x, e.Got)
+	}
+	for x, hint := range map[float64]string{31: "", 56: "if that was degrees Fahrenheit, give it as 13.3C"} {
+		var e *RangeError
+		require.True(t, errors.As(Range{"temperature", "C", 0, 30}.Check("saturated K2CO3", x), &e))
+		assert.Equal(t, hint, e.Hint, "%v", x)
 	}
 	kPa := Range{"pressure", "kPa", 30, 110}
 	var e *RangeError
