@@ -47,6 +47,10 @@ func (r *Calibrate) writeHead(w io.Writer, s Style) error {
 	if r.Fit.Method != "gain" {
 		f.Add("", "intercept "+PlusMinus(r.Fit.Intercept, r.Fit.UIntercept, r.unit()))
 	}
+	if low, ok := r.Fit.SlopeLow.Get(); ok && r.Fit.Method == "theil-sen" {
+		high, _ := r.Fit.SlopeHigh.Get()
+		f.Add("", fmt.Sprintf("slope from %s to %s (95 %%, by ranks)", Significant(low, 4), Significant(high, 4)))
+	}
 	f.Add("uncertainty", r.basisText())
 	if x, ok := r.Fit.Chi2.Get(); ok && r.Fit.DoF > 0 {
 		text := "chi-squared " + Significant(x, 3)
@@ -91,6 +95,9 @@ func (r *Calibrate) basisText() string {
 	case "stated":
 		return "from the stated uncertainties"
 	}
+	if r.Fit.Method == "theil-sen" {
+		return "none: a robust line is a look at outliers"
+	}
 	return "none: there is nothing to judge it by"
 }
 
@@ -116,10 +123,15 @@ func (r *Calibrate) writePoints(w io.Writer, s Style) error {
 		}
 		// Errors and residuals are differences of two readings: they are written to the place that
 		// the readings have.
-		place := math.Min(decimals(p.Ref), decimals(p.Reading))
+		// A computed reference, such as a buffer's pH, gets one place more than the reading at most.
+		place := max(min(decimals(p.Ref), decimals(p.Reading)), decimals(p.Reading)-1)
 		fine := place - 1
-		cells := []string{asTyped(p.Ref), asTyped(p.Reading), plus(p.Error, toPlace(p.Error, int(place))), allowedText(p.Allowed, int(place)),
-			toPlace(p.Corrected, int(fine)), plus(p.Residual, toPlace(p.Residual, int(fine))), twoDecimals(p.Standardised), note}
+		ref := asTyped(p.Ref)
+		if decimals(p.Ref) < place {
+			ref = toPlace(p.Ref, place)
+		}
+		cells := []string{ref, asTyped(p.Reading), plus(p.Error, toPlace(p.Error, place)), allowedText(p.Allowed, place),
+			toPlace(p.Corrected, fine), plus(p.Residual, toPlace(p.Residual, fine)), twoDecimals(p.Standardised), note}
 		if named {
 			cells = append([]string{wordOrEmpty(p.Bottle)}, cells...)
 		}
@@ -142,9 +154,9 @@ func freedom(dof int) string {
 
 // decimals is the decimal place (as a power of ten, 0 at the highest) of the
 // last digit of a number as people write it.
-func decimals(x float64) float64 {
+func decimals(x float64) int {
 	_, fraction, _ := strings.Cut(asTyped(x), ".")
-	return -float64(len(fraction))
+	return -len(fraction)
 }
 
 func allowedText(n Number, place int) string {
@@ -269,11 +281,11 @@ func (r *Calibrate) writeVerdict(w io.Writer, s Style) error {
 		if r.ToleranceRelative {
 			size = Percent(worst, 2)
 		}
-		f.Add("worst error", fmt.Sprintf("%s at %s", plus(worst, size), asTyped(ref)))
+		f.Add("worst error", fmt.Sprintf("%s at %s", plus(worst, size), trimZeros(Significant(ref, 6))))
 	}
 	p := "unknown"
 	if v, ok := r.PWithin.Get(); ok {
-		p = chance(v) + " that the meter, as found, is within tolerance at every reference"
+		p = chance(v) + " that the meter, " + strings.ReplaceAll(r.State, "-", " ") + ", is within tolerance at every reference"
 	}
 	f.Add("probability", p)
 	if r.VerdictBasis != nil {

@@ -3,6 +3,8 @@ package check
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 )
 
 // trim is one way of adjusting a meter in one bottle.
@@ -67,16 +69,17 @@ func (r *Result) sayAdjust(o Options) {
 		return
 	}
 	row := r.Rows[t.row]
-	bottle := fmt.Sprintf("in the reference of %s", number(row.Ref))
+	target := asShown(row.Ref, row.Reading)
+	bottle := "in the reference of " + target
 	if row.Bottle != "" {
-		bottle = fmt.Sprintf("in bottle %s (%s)", row.Bottle, number(row.Ref))
+		bottle = fmt.Sprintf("in bottle %s (%s)", row.Bottle, target)
 	}
 	change := fmt.Sprintf("%+.2g %%", 100*(row.Ref/row.Reading-1))
 	if name == "offset" {
 		change = fmt.Sprintf("%+.2g", row.Ref-row.Reading)
 	}
 	text := fmt.Sprintf("adjust: if the meter has one trim, set it %s so that it shows %s where it shows %s now (%s)",
-		bottle, number(row.Ref), number(row.Reading), change)
+		bottle, target, number(row.Reading), change)
 	switch {
 	case len(groups(r.Rows)) == 1:
 		text += "; one reference cannot show whether the rest of the range is then right"
@@ -85,5 +88,22 @@ func (r *Result) sayAdjust(o Options) {
 	default:
 		text += fmt.Sprintf("; an error of %.2g times the tolerance stays at %s, so one trim is not enough: use the correction, or a meter that is adjusted at two points", t.left, number(r.Rows[t.where].Ref))
 	}
+	if r.Kind == PH && len(groups(r.Rows)) > 1 {
+		r.say("adjust: let the meter calibrate itself in the buffers on both sides of your samples (common practice)")
+		text = "or, " + text[len("adjust: "):]
+	}
 	r.say(text)
+}
+
+// asShown writes a reference as the meter would show it: with the decimals of its reading, and one
+// more where the reference has them.
+func asShown(ref, reading float64) string {
+	places := min(decimals(ref), decimals(reading)+1)
+	return strconv.FormatFloat(ref, 'f', max(places, decimals(reading)), 64)
+}
+
+// decimals counts the decimals a number is written with.
+func decimals(v float64) int {
+	_, fraction, _ := strings.Cut(strconv.FormatFloat(v, 'f', -1, 64), ".")
+	return len(fraction)
 }

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/line"
@@ -21,8 +22,17 @@ const (
 
 func (r *Result) say(text string) { r.Advice = append(r.Advice, text) }
 
-// advise puts into words what to do.
+// advise puts into words what to do, about the meter and then about its electrode.
 func (r *Result) advise(o Options) {
+	r.adviseMeter(o)
+	if r.Electrode != nil {
+		for _, text := range r.Electrode.Advice {
+			r.say("electrode: " + text)
+		}
+	}
+}
+
+func (r *Result) adviseMeter(o Options) {
 	if r.Tolerance == nil {
 		r.say("no tolerance was given, so there is no verdict; give --tolerance, such as 2%")
 		r.say(r.correction())
@@ -118,11 +128,11 @@ func (r *Result) sayUndecided() {
 func (r *Result) tightest() (at int, u float64) {
 	nearest := math.Inf(1)
 	for i := range r.joint.Value {
-		v := r.joint.Own[i] * r.joint.Own[i]
+		v := orZero(r.joint.Own, i) * orZero(r.joint.Own, i)
 		if r.joint.Scatter != nil {
 			v += r.joint.Scatter[i] * r.joint.Scatter[i]
 		}
-		for _, s := range r.joint.Shared {
+		for _, s := range slices.Concat(r.joint.Shared, r.joint.SharedScatter) {
 			v += s[i] * s[i]
 		}
 		room := (r.joint.Limits[i].High - math.Abs(r.joint.Value[i])) / math.Sqrt(v)
@@ -143,7 +153,7 @@ func (r *Result) sayRepair() {
 		gross = true
 	}
 	consistent, _, ok := r.Fit.Consistent()
-	bent := r.LackOfFit != nil && r.LackOfFit.P < 0.05
+	bent := r.LackOfFit != nil && r.LackOfFit.P < lackRisk
 	flagged := false
 	for _, p := range r.Points {
 		flagged = flagged || p.Flagged

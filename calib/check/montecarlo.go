@@ -139,11 +139,8 @@ func (r *Result) drawFit() (func(*rand.Rand) (intercept, slope float64, ok bool)
 	x, y := make([]float64, n), make([]float64, n)
 	again := line.Points{X: x, Y: y, CovX: p.CovX, CovY: p.CovY}
 	fit := func() (float64, float64, bool) {
-		g, err := f.Method.Fit(again)
-		if err != nil {
-			return 0, 0, false
-		}
-		return g.Intercept, g.Slope, true
+		intercept, slope, err := f.Refit(again)
+		return intercept, slope, err == nil
 	}
 	if f.Basis == line.FromScatter {
 		return func(rng *rand.Rand) (float64, float64, bool) {
@@ -216,10 +213,10 @@ func root(c mat.Symmetric, n int) (*mat.Dense, error) {
 // drawErrors makes a function that draws the true errors and returns 1 where all are within.
 func (r *Result) drawErrors() func(*rand.Rand) float64 {
 	j := r.joint
-	f := make([]float64, len(j.Shared))
+	f, g := make([]float64, len(j.Shared)), make([]float64, len(j.SharedScatter))
 	return func(rng *rand.Rand) float64 {
 		w := 0.0
-		if j.Scatter != nil {
+		if j.DoF > 0 {
 			var chi float64
 			for range int(j.DoF) {
 				z := rng.NormFloat64()
@@ -230,13 +227,21 @@ func (r *Result) drawErrors() func(*rand.Rand) float64 {
 		for k := range f {
 			f[k] = rng.NormFloat64()
 		}
+		for k := range g {
+			g[k] = w * rng.NormFloat64()
+		}
 		for i, v := range j.Value {
-			v += j.Own[i] * rng.NormFloat64()
+			if j.Own != nil {
+				v += j.Own[i] * rng.NormFloat64()
+			}
 			if j.Scatter != nil {
 				v += w * j.Scatter[i] * rng.NormFloat64()
 			}
 			for k, s := range j.Shared {
 				v += s[i] * f[k]
+			}
+			for k, s := range j.SharedScatter {
+				v += s[i] * g[k]
 			}
 			if v < j.Limits[i].Low || v > j.Limits[i].High {
 				return 0

@@ -45,8 +45,8 @@ func run(rows []Row, o Options) (*Result, error) {
 	if err := r.fit(o); err != nil {
 		return nil, err
 	}
-	r.warnAboutFit(o)
 	r.LackOfFit = lackOfFit(rows)
+	r.warnAboutFit(o)
 	if err := r.predict(o); err != nil {
 		return nil, err
 	}

@@ -99,6 +99,8 @@ func (r *Result) settleBasis(o Options) {
 		} else {
 			r.warn("how well the readings repeat was not stated: the verdict takes them as exact" + ifText(d.readOwn != nil, " but for the display's resolution"))
 		}
+	case r.lineBasis(o, gs, d):
+		return
 	default:
 		s, dof, ok := r.scatterBasis(repeat, repeatDoF)
 		if !ok {
@@ -111,12 +113,7 @@ func (r *Result) settleBasis(o Options) {
 			j.Own[i] = 0
 		}
 		j.Shared = d.refShared
-		floor := o.Resolution / math.Sqrt(12)
-		if s < floor {
-			s = floor
-		}
-		average := r.LackOfFit == nil || r.LackOfFit.P >= 0.05
-		r.addScatter(&j, gs, s, float64(dof), average)
+		r.addScatter(&j, gs, math.Max(s, o.Resolution/math.Sqrt(12)), float64(dof), false)
 		basis = append(basis, fmt.Sprintf("the scatter of the points (%s)", freedom(dof)))
 		if len(d.refShared) > 0 {
 			basis = append(basis, "the stated shared part of the references")
@@ -187,6 +184,63 @@ func repeatability(rows []Row) (sd float64, dof int) {
 	return line.Repeatability(keys, y)
 }
 
+// lineBasis judges by an ordinary line where the references' uncertainty was not stated and three
+// of them or more lie on one: the error of the meter at a reference is then the line's, and its
+// doubt that of the line's parameters, Student's. Since the error is linear in the reference, and a
+// tolerance constant or proportional to it, the outermost references decide for all between them.
+// It declines, and the errors are judged one by one, where the repeats show that the points do not
+// lie on a line, or where a stated shared part adds to them.
+func (r *Result) lineBasis(o Options, gs []group, d doubt) bool {
+	if len(gs) < 3 || len(d.refShared) > 0 || (r.LackOfFit != nil && r.LackOfFit.P < lackRisk) {
+		return false
+	}
+	f, ok := r.ordinary()
+	if !ok {
+		return false
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, g := range gs {
+		low, high = math.Min(low, r.Rows[g.rows[0]].Ref), math.Max(high, r.Rows[g.rows[0]].Ref)
+	}
+	scale := 1.0
+	if s, floor := f.ResidualSD/math.Abs(f.Slope), o.Resolution/math.Sqrt(12); s < floor {
+		scale = floor / s
+	}
+	r.warnIfExact(f.ResidualSD)
+	j := conformity.Joint{DoF: float64(f.DoF)}
+	var x [2]float64
+	for i, ref := range []float64{low, high} {
+		x[i] = (ref - f.Intercept) / f.Slope
+		j.Value = append(j.Value, x[i]-ref)
+		j.Limits = append(j.Limits, conformity.Around(o.Tolerance.At(ref)))
+		r.refs = append(r.refs, ref)
+	}
+	// Cholesky of the two errors' covariance: one common part, and what the second adds.
+	cov := func(a, b float64) float64 { return f.CovarianceAt(a, b) / (f.Slope * f.Slope) }
+	first := math.Sqrt(cov(x[0], x[0]))
+	common := 0.0
+	if first > 0 {
+		common = cov(x[0], x[1]) / first
+	}
+	rest := math.Sqrt(math.Max(0, cov(x[1], x[1])-common*common))
+	if math.IsInf(scale, 1) { // the points lie on the line exactly: only the display's step is left
+		first, common, rest, scale = 1, 0, 1, o.Resolution/math.Sqrt(12)
+	}
+	j.SharedScatter = [][]float64{{scale * first, scale * common}}
+	j.Scatter = []float64{0, scale * rest}
+	r.known, r.joint = true, j
+	r.VerdictBasis = fmt.Sprintf("the scatter of the points about their line (%s)", freedom(f.DoF))
+	r.readShare = 1
+	return true
+}
+
+// warnIfExact warns of a scatter of nothing.
+func (r *Result) warnIfExact(s float64) {
+	if s == 0 {
+		r.warn("the points lie exactly on the line: the display hides the scatter; give --resolution, or the uncertainties")
+	}
+}
+
 // scatterBasis is the scatter of a reading where the references' uncertainty was not stated: about
 // the fitted line, in the unit of the readings; for one reference read again, the spread of its
 // readings.
@@ -196,6 +250,7 @@ func (r *Result) scatterBasis(repeat float64, repeatDoF int) (s float64, dof int
 			return 0, 0, false
 		}
 		r.warn("the verdict rests on repeated readings of one reference: how well that reference is known was not stated and has no part in it")
+		r.warnIfExact(repeat)
 		return repeat, repeatDoF, true
 	}
 	if f := r.Fit; f.Basis == line.FromScatter && f.Slope != 0 {
@@ -203,23 +258,29 @@ func (r *Result) scatterBasis(repeat float64, repeatDoF int) (s float64, dof int
 	} else {
 		s, dof, ok = r.lineScatter()
 	}
-	if ok && s == 0 {
-		r.warn("the points lie exactly on the line: the display hides the scatter; give --resolution, or the uncertainties")
+	if ok {
+		r.warnIfExact(s)
 	}
 	return s, dof, ok
 }
 
 // lineScatter is the scatter about an ordinary line, in the unit of the readings.
 func (r *Result) lineScatter() (s float64, dof int, ok bool) {
+	f, ok := r.ordinary()
+	if !ok {
+		return 0, 0, false
+	}
+	return f.ResidualSD / math.Abs(f.Slope), f.DoF, true
+}
+
+// ordinary is the ordinary line through the rows, where there is one that scatters.
+func (r *Result) ordinary() (*line.Fit, bool) {
 	var p line.Points
 	for _, row := range r.Rows {
 		p.X, p.Y = append(p.X, row.Reading), append(p.Y, row.Ref)
 	}
 	f, err := line.Ordinary(p)
-	if err != nil || f.Basis != line.FromScatter || f.Slope == 0 {
-		return 0, 0, false
-	}
-	return f.ResidualSD / math.Abs(f.Slope), f.DoF, true
+	return f, err == nil && f.Basis == line.FromScatter && f.Slope != 0
 }
 
 // shareOut tells how the variance divides between what is shared, references and readings.

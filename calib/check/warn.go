@@ -32,9 +32,27 @@ func (r *Result) warnAboutFit(o Options) {
 	if f.Basis == line.FromScatter && f.DoF == 1 && f.N > 1 {
 		r.warn("one degree of freedom: the 95 % interval is 12.7 times the standard uncertainty; another reference would narrow it much")
 	}
+	r.warnAboutShape()
 	r.warnAboutPoints()
 	r.warnAboutResolution(o)
 }
+
+// warnAboutShape says where a line of this kind cannot be right.
+func (r *Result) warnAboutShape() {
+	f := r.Fit
+	if f.Slope <= 0 && r.Kind != Other {
+		r.warn("the readings fall while the references rise: look for rows or bottles that changed places")
+	}
+	if f.Method == line.MethodGain && (r.Kind == Temperature || r.Kind == PH) {
+		r.warn(fmt.Sprintf("a gain through zero says little of a %s meter, whose zero is arbitrary: it holds near the references only; add a second reference", r.Kind))
+	}
+	if l := r.LackOfFit; l != nil && l.P < lackRisk {
+		r.warn(fmt.Sprintf("the references lie off a straight line by more than the repeats explain (lack of fit, p = %.2g): the intervals assume that they do not", l.P))
+	}
+}
+
+// lackRisk is the significance level of the test for lack of fit.
+const lackRisk = 0.05
 
 func (r *Result) warnAboutStated(f *line.Fit, rows []Row) {
 	if consistent, limit, ok := f.Consistent(); ok && !consistent {
@@ -45,7 +63,11 @@ func (r *Result) warnAboutStated(f *line.Fit, rows []Row) {
 	case !usesReadings && (rows[0].UReading != nil || r.model.readOwn != nil) && !r.Chosen:
 		r.warn("weighted takes the readings as exact: their uncertainty is not in these intervals; errors-in-both would use it")
 	case rows[0].UReading == nil && r.model.readOwn == nil:
-		r.warn("u_reading was not stated: the intervals take the readings as exact")
+		text := "u_reading was not stated: the intervals take the readings as exact"
+		if sd, dof := repeatability(rows); dof > 0 && sd > 0 {
+			text += fmt.Sprintf("; the repeats show a spread of %.2g, which --u-reading %.2g would count", sd, sd)
+		}
+		r.warn(text)
 	case rows[0].UReading == nil:
 		r.warn("how well the readings repeat was not stated: of the readings' doubt only the display's resolution is in the intervals")
 	}
@@ -103,11 +125,15 @@ func (r *Result) warnAboutStock() {
 			}
 		}
 		common := fmt.Sprintf("%d references share the error of %s, which moves all of them together and cannot be seen in the scatter: these intervals leave it out", st.bottles, st.name)
+		remedy := "use weighted or errors-in-both"
+		if r.Rows[0].URef == nil {
+			remedy = "state u_ref as well and " + remedy
+		}
 		switch {
 		case !known:
 			r.warn(common + "; state u_ref_shared and u_ref")
 		case largest > 0:
-			r.warn(fmt.Sprintf("%s, though it is up to %.2g %%; state u_ref as well and use weighted or errors-in-both", common, 100*largest))
+			r.warn(fmt.Sprintf("%s, though it is up to %.2g %%; %s", common, 100*largest, remedy))
 		}
 	}
 }

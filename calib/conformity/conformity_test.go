@@ -185,6 +185,20 @@ func TestJointAgainstSimulation(t *testing.T) {
 	}
 }
 
+// A fitted line's parameters are common errors of estimated size: two values with correlation 1/2
+// by one such error keep the orthant 1/3 whatever the common scale; one value is Student's.
+func TestJointSharedScatter(t *testing.T) {
+	below := []Limits{{math.Inf(-1), 0}, {math.Inf(-1), 0}}
+	h := math.Sqrt(0.5)
+	p, err := Joint{Value: []float64{0, 0}, Limits: below, Scatter: []float64{h, h}, SharedScatter: [][]float64{{h, h}}, DoF: 3}.Probability()
+	require.NoError(t, err)
+	require.InDelta(t, 1.0/3, p, 1e-6)
+	// t_95(2) = 4.303 (GUM, table G.2).
+	p, err = Joint{Value: []float64{0}, Limits: []Limits{Around(4.302652729911275)}, SharedScatter: [][]float64{{1}}, DoF: 2}.Probability()
+	require.NoError(t, err)
+	require.InDelta(t, 0.95, p, 1e-6)
+}
+
 func TestRefuse(t *testing.T) {
 	_, err := Probability(1, -1, math.Inf(1), Around(1))
 	require.Error(t, err)

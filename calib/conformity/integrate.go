@@ -13,7 +13,7 @@ const farthest = 8.3
 // oneShared integrates over a single common error, f, against the normal density. Values without
 // an uncertainty of their own confine f to an interval exactly; where the others pass their limits
 // the integrand bends, so the range is broken there.
-func (j Joint) oneShared(sd, s []float64) float64 {
+func (j Joint) oneShared(sd, s []float64, tolerance float64) float64 {
 	low, high := -farthest, farthest
 	var bends []float64
 	for i, y := range j.Value {
@@ -50,7 +50,7 @@ func (j Joint) oneShared(sd, s []float64) float64 {
 	return integrate(func(z float64) float64 {
 		f[0] = z
 		return math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) * j.product(sd, shared, f)
-	}, breaks, 1e-10)
+	}, breaks, tolerance)
 }
 
 // lattice is the number of points of the rule for two and more common errors.
@@ -119,8 +119,8 @@ func integrate(f func(float64) float64, breaks []float64, tolerance float64) flo
 		if b <= a {
 			continue
 		}
-		// Four panels to begin with, so that a narrow hump is not stepped over.
-		const panels = 4
+		// Two panels to begin with, so that a hump between breaks is not stepped over.
+		const panels = 2
 		h := (b - a) / panels
 		for p := range panels {
 			l, r := a+float64(p)*h, a+float64(p+1)*h

@@ -3,13 +3,14 @@ package conformity
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Joint is several values that must all lie within their limits at once. Value i errs by
 //
-//	Own[i]*z_i  +  W*Scatter[i]*z'_i  +  sum over k of Shared[k][i]*f_k
+//	Own[i]*z_i + sum over k of Shared[k][i]*f_k + W*(Scatter[i]*z'_i + sum over k of SharedScatter[k][i]*f'_k)
 //
-// with independent standard normal z, z', f, and W = 1/sqrt(chi-squared/DoF) the doubt about a
+// with independent standard normal z, z', f, f', and W = 1/sqrt(chi-squared/DoF) the doubt about a
 // scatter that was itself estimated, the same for all values: then the joint distribution is
 // Student's. Signs of Shared count: errors that move two values the same way fail together.
 type Joint struct {
@@ -20,7 +21,10 @@ type Joint struct {
 	// Scatter is the part of each value's own standard uncertainty that was estimated from DoF
 	// degrees of freedom; nil for none.
 	Scatter []float64
-	DoF     float64
+	// SharedScatter are common errors whose size was estimated with the scatter, such as those of a
+	// fitted line's parameters.
+	SharedScatter [][]float64
+	DoF           float64
 }
 
 // Probability is the chance that every true value lies within its limits. It is exact to about
@@ -30,11 +34,12 @@ func (j Joint) Probability() (float64, error) {
 	if err := j.check(); err != nil {
 		return 0, err
 	}
-	shared := j.activeShared()
-	if j.Scatter == nil || !anyPositive(j.Scatter) {
-		return clamp(j.given(0, shared, latticeNormals(len(shared), lattice))), nil
+	shared, estimated := active(j.Shared), active(j.SharedScatter)
+	many := len(shared) + len(estimated)
+	if !anyPositive(j.Scatter) && len(estimated) == 0 {
+		return clamp(j.given(0, shared, nil, latticeNormals(many, lattice))), nil
 	}
-	points := latticeNormals(len(shared), lattice/4)
+	points := latticeNormals(many, lattice/4)
 	// The scale of the scatter is integrated in q = sqrt(chi2/nu) = 1/w with its own density,
 	// 2 (nu/2)^(nu/2)/Gamma(nu/2) q^(nu-1) exp(-nu q^2/2). Above far lies less than exp(-36)
 	// (B. Laurent and P. Massart, Ann. Statist. 28 (2000) 1302, lemma 1).
@@ -43,12 +48,12 @@ func (j Joint) Probability() (float64, error) {
 	scale := math.Ln2 + nu/2*math.Log(nu/2) - logGamma
 	far := math.Sqrt((nu + 2*math.Sqrt(36*nu) + 72) / nu)
 	density := func(q float64) float64 { return math.Exp(scale + (nu-1)*math.Log(q) - nu*q*q/2) }
-	tolerance := [...]float64{1e-9, 1e-6, 1e-4}[min(len(shared), 2)]
+	tolerance := [...]float64{1e-9, 1e-6, 1e-4}[min(many, 2)]
 	p := integrate(func(q float64) float64 {
 		if q == 0 { // an infinite scatter keeps nothing within limits
 			return 0
 		}
-		return density(q) * j.given(1/q, shared, points)
+		return density(q) * j.given(1/q, shared, estimated, points)
 	}, []float64{0, 0.25, 0.5, 0.75, 1, 1.5, 2, far}, tolerance)
 	return clamp(p), nil
 }
@@ -61,7 +66,7 @@ func (j Joint) check() error {
 	if len(j.Limits) != n || (j.Own != nil && len(j.Own) != n) || (j.Scatter != nil && len(j.Scatter) != n) {
 		return fmt.Errorf("%d values, but %d limits, %d uncertainties, %d scatters", n, len(j.Limits), len(j.Own), len(j.Scatter))
 	}
-	if j.Scatter != nil && !(j.DoF > 0) {
+	if (j.Scatter != nil || j.SharedScatter != nil) && !(j.DoF > 0) {
 		return fmt.Errorf("a scatter from %g degrees of freedom: must be above 0", j.DoF)
 	}
 	for i := range n {
@@ -69,7 +74,7 @@ func (j Joint) check() error {
 			return fmt.Errorf("value %d: %w", i+1, err)
 		}
 		figures := []float64{j.Value[i], at(j.Own, i), at(j.Scatter, i)}
-		for _, s := range j.Shared {
+		for _, s := range slices.Concat(j.Shared, j.SharedScatter) {
 			if len(s) != n {
 				return fmt.Errorf("a common error has %d figures for %d values", len(s), n)
 			}
@@ -101,32 +106,40 @@ func anyPositive(v []float64) bool {
 	return false
 }
 
-// activeShared drops common errors of no size. Those that reach one value only stay: they cost an
-// integration, so callers do better to put them into Own.
-func (j Joint) activeShared() [][]float64 {
-	var active [][]float64
-	for _, s := range j.Shared {
-		for _, v := range s {
-			if v != 0 {
-				active = append(active, s)
-				break
-			}
+// active drops common errors of no size. Those that reach one value only stay: they cost an
+// integration, so callers do better to put them into Own or Scatter.
+func active(shared [][]float64) [][]float64 {
+	var list [][]float64
+	for _, s := range shared {
+		if slices.ContainsFunc(s, func(v float64) bool { return v != 0 }) {
+			list = append(list, s)
 		}
 	}
-	return active
+	return list
 }
 
 // given is the probability for a known scale w of the scatter.
-func (j Joint) given(w float64, shared, points [][]float64) float64 {
+func (j Joint) given(w float64, shared, estimated, points [][]float64) float64 {
 	sd := make([]float64, len(j.Value))
 	for i := range sd {
 		sd[i] = math.Hypot(at(j.Own, i), w*at(j.Scatter, i))
+	}
+	for _, s := range estimated {
+		scaled := make([]float64, len(s))
+		for i := range s {
+			scaled[i] = w * s[i]
+		}
+		shared = append(shared[:len(shared):len(shared)], scaled)
 	}
 	switch len(shared) {
 	case 0:
 		return j.product(sd, nil, nil)
 	case 1:
-		return j.oneShared(sd, shared[0])
+		tolerance := 1e-10
+		if w > 0 { // one of many, which are integrated over w to 1e-6
+			tolerance = 1e-8
+		}
+		return j.oneShared(sd, shared[0], tolerance)
 	}
 	return j.manyShared(sd, shared, points)
 }

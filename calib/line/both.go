@@ -62,7 +62,7 @@ func ErrorsInBoth(p Points) (*Fit, error) {
 	f.setCovariance(centred{x0: best.x0, value: best.value, va: best.va, vb: best.vb})
 	f.Chi2 = best.chi2
 	f.standardiseByStated(best.xi, combined(p, best.slope), best.w)
-	return f, nil
+	return f.whole()
 }
 
 // minimum is where one run of the iteration ended.

@@ -1,6 +1,7 @@
 package line
 
 import (
+	"fmt"
 	"math"
 )
 
@@ -108,6 +109,12 @@ func (f *Fit) variance(x float64) float64 {
 	return math.Max(0, f.centre.va+2*d*f.centre.cab+d*d*f.centre.vb)
 }
 
+// CovarianceAt is the covariance of the line's heights at two readings; NaN without a basis.
+func (f *Fit) CovarianceAt(a, b float64) float64 {
+	da, db := a-f.centre.x0, b-f.centre.x0
+	return f.centre.va + (da+db)*f.centre.cab + da*db*f.centre.vb
+}
+
 // newFit makes the frame of a result with everything that is not known yet set to NaN.
 func newFit(m Method, p Points, parameters int) *Fit {
 	n := len(p.X)
@@ -141,6 +148,20 @@ func (f *Fit) setLine(p Points, x0, value, slope float64) {
 	if f.DoF > 0 {
 		f.ResidualSD = math.Sqrt(rss / float64(f.DoF))
 	}
+}
+
+// whole returns the fit, or an error where the numbers given were so large or so close that the
+// arithmetic left the range of a float64.
+func (f *Fit) whole() (*Fit, error) {
+	for _, v := range []float64{f.Slope, f.Intercept, f.centre.value} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, fmt.Errorf("%w: the line came out as slope %g, intercept %g; the numbers are too large, or too close together, to compute with", ErrNotFinite, f.Slope, f.Intercept)
+		}
+	}
+	if f.Basis != NoBasis && (math.IsNaN(f.UIntercept+f.USlope+f.Covariance) || math.IsInf(f.UIntercept+f.USlope+f.Covariance, 0)) {
+		return nil, fmt.Errorf("%w: the uncertainties came out as %g and %g; the numbers are too large, or too close together, to compute with", ErrNotFinite, f.UIntercept, f.USlope)
+	}
+	return f, nil
 }
 
 func filled(n int, v float64) []float64 {

@@ -44,13 +44,13 @@ func Ordinary(p Points) (*Fit, error) {
 	}
 	if f.DoF == 0 {
 		f.noCovariance()
-		return f, nil
+		return f.whole()
 	}
 	s2 := f.ResidualSD * f.ResidualSD
 	f.Basis = FromScatter
 	f.setCovariance(centred{x0: x0, value: y0, va: s2 / n, vb: s2 / sxx})
 	f.standardiseByScatter()
-	return f, nil
+	return f.whole()
 }
 
 // Gain fits corrected = slope*reading by least squares through zero:
@@ -109,7 +109,7 @@ func Gain(p Points) (*Fit, error) {
 	default:
 		f.noCovariance()
 	}
-	return f, nil
+	return f.whole()
 }
 
 // mean is the arithmetic mean, refined once so that large offsets cost no digits.

@@ -43,6 +43,8 @@ func TestFitsRefuse(t *testing.T) {
 		{"all exact", MethodErrorsInBoth, Points{X: []float64{1, 2}, Y: []float64{1, 2}, CovX: zero, CovY: zero}, ErrAllExact},
 		{"all exact weights", MethodWeighted, Points{X: []float64{1, 2}, Y: []float64{1, 2}, CovY: zero}, ErrAllExact},
 		{"singular weights", MethodWeighted, Points{X: []float64{1, 2}, Y: []float64{1, 2}, CovY: common}, ErrNotPositive},
+		{"too large to square", MethodOrdinary, Points{X: []float64{1e200, 2e200, -4e200}, Y: []float64{1, 2, 3}}, ErrNotFinite},
+		{"too close to square", MethodOrdinary, Points{X: []float64{1e-200, 2e-200, 4e-200}, Y: []float64{1, 2, 3}}, ErrNotFinite},
 		{"no such method", Method("spline"), Points{X: []float64{1, 2}, Y: []float64{1, 2}}, nil},
 	} {
 		f, err := c.method.Fit(c.p)

@@ -30,7 +30,7 @@ func TheilSen(p Points) (*Fit, error) {
 	f.noCovariance()
 	f.SlopeLow, f.SlopeHigh, _ = senLimits(slopes, f.N, Level)
 	f.standardiseRobustly()
-	return f, nil
+	return f.whole()
 }
 
 // SenLimits bounds the slope at (at least) the given level by the order statistics of the pairwise

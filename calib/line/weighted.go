@@ -35,7 +35,7 @@ func Weighted(p Points) (*Fit, error) {
 	f.setCovariance(centred{x0: s.x0, value: s.value, va: s.va, vb: s.vb})
 	f.Chi2 = w.square(f.Residuals)
 	f.standardiseByStated(p.X, p.CovY, w)
-	return f, nil
+	return f.whole()
 }
 
 // TwoPoint is the line through two points. With CovY stated, and CovX where it is known, the
@@ -58,7 +58,7 @@ func TwoPoint(p Points) (*Fit, error) {
 	f.Leverage[0], f.Leverage[1] = 1, 1
 	if p.CovY == nil {
 		f.noCovariance()
-		return f, nil
+		return f.whole()
 	}
 	// Height and slope at the first point: d = [1 0; -1/h 1/h] applied to the errors of Y - slope*X.
 	v := combined(p, slope)
@@ -71,7 +71,7 @@ func TwoPoint(p Points) (*Fit, error) {
 	c.vb = math.Max(0, v00-2*v01+v11) / (h * h)
 	c.cab = (v01 - v00) / h
 	f.setCovariance(c)
-	return f, nil
+	return f.whole()
 }
 
 // combined is the covariance of Y - slope*X: CovY + slope^2 CovX, a part not stated left out.
