@@ -35,6 +35,22 @@ func smoothStep(x float64) float64 {
 
 func sq(x float64) float64 { return x * x }
 
+// ratioFloor is the relative standard uncertainty of κ(t)/κ(25 C) that is left
+// where the parts of the model cancel: the model follows the shape of the
+// primary table to 0.03 % (KCl 0.01 mol/kg between 0 and 25 C; Pratt et al.
+// 2001). It comes in over ratioFloorC degrees from 25 C.
+const (
+	ratioFloor  = 0.0003
+	ratioFloorC = 3
+)
+
+// ratio is the relative standard uncertainty of κ(t)/κ(25 C): what u grows by
+// away from 25 C, since the rest is in both, and the floor.
+func (u modelUncertainty) ratio(molality, t float64) float64 {
+	grown := math.Max(0, sq(u.at(molality, t))-sq(u.at(molality, StrengthTempC)))
+	return math.Sqrt(grown + sq(ratioFloor*smoothStep(math.Abs(t-StrengthTempC)/ratioFloorC)))
+}
+
 // ConductivityU returns the relative standard uncertainty (k = 1) of
 // [Conductivity]: what the model and the tables behind it leave open, not what
 // an inexact molality or temperature adds. About:
@@ -50,4 +66,15 @@ func ConductivityU(s Salt, molality, tempC float64) (float64, error) {
 		return 0, err
 	}
 	return s.conductance.u.at(molality, tempC), nil
+}
+
+// ConductivityRatioU returns the relative standard uncertainty (k = 1) of
+// κ(t)/κ(25 C) of one solution, for a bottle whose conductivity at 25 C is known
+// and is wanted at another temperature. It is 0 at 25 C, and 0.03 % or more from
+// 3 C away. Errors as for [Conductivity].
+func ConductivityRatioU(s Salt, molality, tempC float64) (float64, error) {
+	if err := s.checkModel(molality, tempC); err != nil {
+		return 0, err
+	}
+	return s.conductance.u.ratio(molality, tempC), nil
 }

@@ -2,7 +2,6 @@ package solutions
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/uncert"
@@ -27,10 +26,18 @@ type SaltReference struct {
 // [quantity.Strengths]; u carries its uncertainty: a value with the nominal
 // strength.Value, in the base unit of its kind. A strength in uS/cm, or on a
 // ppm display, is the salt's own conductivity at 25 C, without the water's.
-// Errors as for [Molality].
+// Outside [StrengthRange] it returns a [*RangeError] in the unit the strength
+// was typed in.
 func NewSaltReference(s Salt, strength quantity.Quantity, u uncert.Value, water *uncert.Value) (SaltReference, error) {
 	if u.Nominal() != strength.Value {
 		return SaltReference{}, fmt.Errorf("the strength is %s and its uncertainty belongs to %v", strength, u.Nominal())
+	}
+	limits, err := StrengthRange(s, strength)
+	if err != nil {
+		return SaltReference{}, err
+	}
+	if _, perBase := strength.TypedUnit(); !limits.Contains(strength.Value * perBase) {
+		return SaltReference{}, limits.rounded().Check("strength of "+s.Formula, strength.Value*perBase)
 	}
 	molality, err := along(func(x float64) (float64, error) {
 		q := strength
@@ -56,8 +63,9 @@ func NewSaltReference(s Salt, strength quantity.Quantity, u uncert.Value, water 
 
 // Conductivity returns the true, uncompensated conductivity of the bottle in
 // uS/cm at a temperature in C, which carries its own uncertainty into the
-// value. The water's own conductivity is in it if it is known. Outside
-// [ModelTempRange] it returns a [*RangeError].
+// value. The water's own conductivity is in it if it is known, with what the
+// ions of both do to one another as a source of uncertainty ([AddWater]).
+// Outside [ModelTempRange] it returns a [*RangeError].
 func (r SaltReference) Conductivity(tempC uncert.Value) (uncert.Value, error) {
 	value, err := r.saltAlone(tempC)
 	if err != nil || r.Water == nil {
@@ -67,11 +75,13 @@ func (r SaltReference) Conductivity(tempC uncert.Value) (uncert.Value, error) {
 	if err != nil {
 		return uncert.Value{}, err
 	}
-	return value.Add(water), nil
+	return AddWater(r.Salt, r.Molality.Nominal(), r.Water.Nominal(), tempC.Nominal(), value, water,
+		uncert.Source{ID: WaterIonsID, Label: WaterIonsLabel})
 }
 
 // EC25 returns the true conductivity at 25 C in uS/cm. Where the strength was
-// stated as a conductivity it is that figure and needs no model.
+// stated as a conductivity it is that very figure, needs no model and is as
+// uncertain as was stated; the water comes on top.
 func (r SaltReference) EC25() (uncert.Value, error) {
 	return r.Conductivity(uncert.Exact(StrengthTempC))
 }
@@ -80,25 +90,21 @@ func (r SaltReference) saltAlone(tempC uncert.Value) (uncert.Value, error) {
 	if r.statedEC25 == nil {
 		return ConductivityValue(r.Salt, r.Molality, tempC)
 	}
-	// The model is asked for the ratio to 25 C alone, where its error at 25 C
-	// cancels: what is left is the part that grows with the distance from it.
+	// The model is asked for the ratio to 25 C alone, where most of its error
+	// cancels. At 25 C both ratios here are exactly 1.
 	m, t := r.Molality.Nominal(), tempC.Nominal()
-	u, err := ConductivityU(r.Salt, m, t)
+	u, err := ConductivityRatioU(r.Salt, m, t)
 	if err != nil {
 		return uncert.Value{}, err
 	}
-	u25, err := ConductivityU(r.Salt, m, StrengthTempC)
-	if err != nil {
-		return uncert.Value{}, err
-	}
-	kappa := r.Salt.conductivity(m, t)
+	kappa := r.statedEC25.Nominal() * (r.Salt.conductivity(m, t) / r.Salt.conductivity(m, StrengthTempC))
 	value, err := uncert.Combine(kappa,
-		uncert.Term{Value: r.Molality, Slope: r.Salt.molalitySlope(m, t)},
+		uncert.Term{Value: *r.statedEC25, Slope: r.Salt.molalitySlope(m, t) / r.Salt.molalitySlope(m, StrengthTempC)},
 		uncert.Term{Value: tempC, Slope: r.Salt.tempSlope(m, t)})
 	if err != nil {
 		return uncert.Value{}, err
 	}
-	return value.With(kappa*math.Sqrt(math.Max(0, u*u-u25*u25)), ModelSource(r.Salt))
+	return value.With(kappa*u, ModelSource(r.Salt))
 }
 
 // Source names what the conductivity rests on.

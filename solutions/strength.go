@@ -62,7 +62,58 @@ func Molality(s Salt, q quantity.Quantity) (float64, error) {
 	case quantity.Display:
 		return MolalityFromDisplay(s, q.Value, q.Factor)
 	}
-	return 0, fmt.Errorf("%s is a %s, not the strength of a solution; want one such as 1413uS/cm, 600mg/L, 600mg/kg, 0.01mol/kg, 0.01mol/L or 600ppm@0.5", q, q.Kind)
+	return 0, notAStrength(q)
+}
+
+// StrengthRange returns the strengths that the conductivity model covers
+// ([ModelMolalityRange]), in the unit that q was typed in. A quantity that is no
+// strength is an error, and so is a factor outside [quantity.CheckFactor].
+func StrengthRange(s Salt, q quantity.Quantity) (Range, error) {
+	if err := s.check(); err != nil {
+		return Range{}, err
+	}
+	if q.Kind == quantity.Display {
+		if err := quantity.CheckFactor(q.Factor); err != nil {
+			return Range{}, err
+		}
+	}
+	unit, perBase := q.TypedUnit()
+	out := Range{Quantity: q.Kind.String(), Unit: unit}
+	for molality, into := range map[float64]*float64{ModelMolalityRange.Low: &out.Low, ModelMolalityRange.High: &out.High} {
+		limit, err := StrengthOf(s, molality)
+		if err != nil {
+			return Range{}, err
+		}
+		inBase, err := limit.in(q)
+		if err != nil {
+			return Range{}, err
+		}
+		*into = inBase * perBase
+	}
+	return out, nil
+}
+
+// in is the strength as a quantity of q's kind, in the base unit.
+func (s Strength) in(q quantity.Quantity) (float64, error) {
+	switch q.Kind {
+	case quantity.Molality:
+		return s.MolKg, nil
+	case quantity.MassRatio:
+		return s.MgKg, nil
+	case quantity.MassConcentration:
+		return s.MgL, nil
+	case quantity.AmountConcentration:
+		return s.MolL, nil
+	case quantity.Conductivity:
+		return *s.EC25, nil // the molality is inside the model
+	case quantity.Display:
+		return *s.EC25 * q.Factor, nil
+	}
+	return 0, notAStrength(q)
+}
+
+func notAStrength(q quantity.Quantity) error {
+	return fmt.Errorf("%s is a %s, not the strength of a solution; want one such as 1413uS/cm, 600mg/L, 600mg/kg, 0.01mol/kg, 0.01mol/L or 600ppm@0.5", q, q.Kind)
 }
 
 // MassFraction returns g of salt per g of solution for a molality (mol/kg of

@@ -1,7 +1,6 @@
 package solutions
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/brinemark/brinemark/calib/uncert"
@@ -68,14 +67,14 @@ const uWaterSlopePerC = 0.0015
 // dissolved carbon dioxide and sodium chloride at infinite dilution, and has a
 // source of its own ("water:temperature") that grows with the distance from
 // 25 C. The contribution adds to that of the salt; that is how the IUPAC table
-// of KCl conductivities was made, by subtraction.
+// of KCl conductivities was made, by subtraction. [WaterIonsExcess] is what
+// that leaves open.
 //
-// A negative ec25 is an error; outside [WaterTempRange] it returns a
-// [*RangeError].
+// Outside [WaterECRange] and [WaterTempRange] it returns a [*RangeError].
 func WaterConductivity(ec25, tempC uncert.Value) (uncert.Value, error) {
 	k, t := ec25.Nominal(), tempC.Nominal()
-	if !(k >= 0) || math.IsInf(k, 1) {
-		return uncert.Value{}, fmt.Errorf("conductivity of the water %v uS/cm: want a finite number, 0 or more: %w", k, ErrOutOfRange)
+	if err := WaterECRange.Check("water", k); err != nil {
+		return uncert.Value{}, err
 	}
 	if err := WaterTempRange.Check("conductivity of water", t); err != nil {
 		return uncert.Value{}, err

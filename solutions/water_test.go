@@ -88,7 +88,7 @@ func TestWaterConductivityCarriesItsSources(t *testing.T) {
 }
 
 func TestWaterRefusals(t *testing.T) {
-	for _, ec := range []float64{-0.1, math.NaN(), math.Inf(1), math.Inf(-1)} {
+	for _, ec := range []float64{-0.1, 2000.1, math.NaN(), math.Inf(1), math.Inf(-1)} {
 		_, err := WaterConductivity(uncert.Exact(ec), uncert.Exact(25))
 		assert.ErrorIs(t, err, ErrOutOfRange, "%v", ec)
 	}

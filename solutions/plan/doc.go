@@ -25,7 +25,8 @@
 // where c is the conductance of the impurities relative to the salt's, gram
 // for gram. Its expected value is taken as 0 and its standard uncertainty as
 // 1/√3, see [Jar]. κ_water is the conductivity of the water before the salt
-// went in; ions of both are few enough to add.
+// went in. That the two do not quite add is a source of its own
+// ([solutions.WaterIonsExcess]).
 //
 // Every quantity above is an [uncert.Value]. Two bottles made from one stock
 // name the stock's weighings, the jar and the scale as the same sources, so

@@ -17,6 +17,7 @@ var remedies = map[kind]string{
 	kindImpurities: "a purer salt, with a certificate",
 	kindMoisture:   "drying the salt",
 	kindWaterEC:    "purer water, or a better figure for it",
+	kindWaterIons:  "purer water",
 	kindWaterTemp:  "weighing the water instead of pouring it",
 	kindJug:        "weighing the water instead of pouring it",
 	kindGain:       "weighing the water on the same scale as the salt",

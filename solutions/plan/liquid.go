@@ -72,7 +72,12 @@ func (b Bench) Worth(l Liquid) (Worth, error) {
 		return Worth{}, err
 	}
 	extra := b.Jar.Conducts.Mul(ratio).Shift(1)
-	return Worth{Molality: molality, MgL: mgL, EC25: salt.Mul(extra).Add(b.Water.EC25)}, nil
+	ec25, err := solutions.AddWater(b.Jar.Salt, molality.Nominal(), b.Water.EC25.Nominal(), solutions.StrengthTempC,
+		salt.Mul(extra), b.Water.EC25, uncert.Source{ID: kindWaterIons.id(b.Water.ID), Label: solutions.WaterIonsLabel})
+	if err != nil {
+		return Worth{}, err
+	}
+	return Worth{Molality: molality, MgL: mgL, EC25: ec25}, nil
 }
 
 // molality is mol of pure salt per kg of water.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/solutions"
 )
 
 // kind is the first part of a source's identifier, which tells what sort of
@@ -20,6 +21,7 @@ const (
 	kindGain       kind = "gain"
 	kindAir        kind = "air"
 	kindWaterEC    kind = "water-ec"
+	kindWaterIons  kind = solutions.WaterIonsID
 	kindWaterTemp  kind = "water-temp"
 	kindJug        kind = "jug"
 	kindModel      kind = "model" // brought by the conductivity model

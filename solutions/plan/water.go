@@ -8,9 +8,9 @@ import (
 	"github.com/brinemark/brinemark/solutions"
 )
 
-// Ranges of what may be said of the water and the jug.
+// Ranges of what may be said of the water and the jug; that of the water's
+// conductivity is [solutions.WaterECRange].
 var (
-	WaterECRange   = solutions.Range{Quantity: "conductivity of the water at 25 C", Unit: "uS/cm", Low: 0, High: 2000}
 	WaterTempRange = solutions.Range{Quantity: "temperature of the water", Unit: "C", Low: 0, High: 40}
 	UTempRange     = solutions.Range{Quantity: "standard uncertainty of the temperature", Unit: "C", Low: 0, High: 20}
 	JugRange       = solutions.Range{Quantity: "size of the jug", Unit: "mL", Low: 1, High: 1e6}
@@ -21,9 +21,6 @@ const (
 	defaultTempC  = 20
 	defaultUTempC = 3
 	defaultJugU   = 0.015
-	// plainWaterEC is where water stops being demineralised: its ions are
-	// then no longer few beside the salt's.
-	plainWaterEC = 50
 )
 
 // WaterSpec is what a person says of the water. nil means that nothing was
@@ -77,12 +74,12 @@ func (w *Water) setEC(spec WaterSpec) error {
 		w.Warnings = append(w.Warnings, "the water's own conductivity was not given: it is unknown and left out; demineralised water has 1 to 10 uS/cm (common practice), to be added to every value here")
 		return nil
 	}
-	if err := WaterECRange.Check("water", *spec.EC25); err != nil {
+	if err := solutions.WaterECRange.Check("water", *spec.EC25); err != nil {
 		return err
 	}
 	w.Known = true
-	if *spec.EC25 > plainWaterEC {
-		w.Warnings = append(w.Warnings, fmt.Sprintf("water of %s uS/cm is not demineralised: its ions are no longer few beside the salt's and do not simply add; take purer water", figure(*spec.EC25)))
+	if warning := solutions.WaterWarning(*spec.EC25); warning != "" {
+		w.Warnings = append(w.Warnings, warning)
 	}
 	if spec.UEC25 == nil {
 		w.EC25 = uncert.Unstated(*spec.EC25, s)
