@@ -1,0 +1,181 @@
+package logbook
+
+import (
+	"database/sql"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/spelling"
+)
+
+// Scope says which versions a list holds.
+type Scope bool
+
+// The scopes.
+const (
+	Current Scope = false // what has not been superseded
+	All     Scope = true  // every row there is
+)
+
+// where is the condition of a scope, for rows of a kind.
+func (s Scope) where(k Kind) string {
+	if s == All {
+		return "1"
+	}
+	return fmt.Sprintf("NOT EXISTS (SELECT 1 FROM %s AS later WHERE later.supersedes = %s.id)", k, k)
+}
+
+// load reads rows of one kind into their type.
+func load[T any, P interface {
+	*T
+	Record
+}](b *Book, where string, args ...any) ([]T, error) {
+	var out []T
+	err := b.read(func(tx *sql.Tx) error {
+		list, err := selectRows(tx, func() Record { return P(new(T)) }, where, args...)
+		for _, s := range list {
+			if s.fault != nil {
+				return damaged(s.fault)
+			}
+			out = append(out, *s.Record.(P))
+		}
+		return err
+	})
+	return out, err
+}
+
+// Meters lists the meters by name, retired ones included.
+func (b *Book) Meters(s Scope) ([]Meter, error) {
+	return load[Meter](b, "WHERE "+s.where(KindMeter)+" ORDER BY meter, seq")
+}
+
+// Meter returns the current version of a meter; upper and lower case of a to z
+// are the same. Where there is none the error wraps [ErrNotFound] and names the
+// nearest.
+func (b *Book) Meter(name string) (Meter, error) {
+	list, err := load[Meter](b, "WHERE meter = ? AND "+Current.where(KindMeter), name)
+	if err != nil || len(list) > 0 {
+		return first(list), err
+	}
+	return Meter{}, b.notFound(KindMeter, name)
+}
+
+// Bottles lists the bottles by name.
+func (b *Book) Bottles(s Scope) ([]Bottle, error) {
+	return load[Bottle](b, "WHERE "+s.where(KindBottle)+" ORDER BY bottle, seq")
+}
+
+// Bottle returns the version of a bottle that holds at a time; the zero time
+// asks for the current one. Errors as for [Book.Meter].
+func (b *Book) Bottle(name string, at time.Time) (Bottle, error) {
+	list, err := load[Bottle](b, "WHERE bottle = ?", name)
+	if err != nil {
+		return Bottle{}, err
+	}
+	if len(list) == 0 {
+		return Bottle{}, b.notFound(KindBottle, name)
+	}
+	// By the chain of versions, not by the order of saving, which an import
+	// from another machine may have mixed.
+	slices.SortFunc(list, func(x, y Bottle) int { return versionNumber(y.ID) - versionNumber(x.ID) })
+	for _, version := range list {
+		if at.IsZero() || !version.Since.After(at) {
+			return version, nil
+		}
+	}
+	return list[len(list)-1], nil
+}
+
+// Calibrations lists the calibrations of a meter with their readings, by time;
+// those of all meters for an empty name.
+func (b *Book) Calibrations(meter string, s Scope) ([]Calibration, error) {
+	return load[Calibration](b, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+}
+
+// Events lists the events of a meter by time; those of all meters for an empty
+// name.
+func (b *Book) Events(meter string, s Scope) ([]Event, error) {
+	return load[Event](b, ofMeter+s.where(KindEvent)+" ORDER BY time, seq", meter)
+}
+
+const ofMeter = "WHERE (?1 = '' OR meter = ?1) AND "
+
+// Comparisons lists the comparisons by time, with their readings.
+func (b *Book) Comparisons(s Scope) ([]Comparison, error) {
+	return load[Comparison](b, "WHERE "+s.where(KindComparison)+" ORDER BY time, seq")
+}
+
+// LastSaved is the latest time of saving on record, by the clocks of the
+// machines that saved; the zero time for an empty record.
+func (b *Book) LastSaved() (time.Time, error) {
+	var latest time.Time
+	err := b.read(func(tx *sql.Tx) error {
+		for _, k := range kinds {
+			var at time.Time
+			var text sql.NullString
+			if err := tx.QueryRow(fmt.Sprintf("SELECT max(recorded_at) FROM %s", k.kind)).Scan(&text); err != nil {
+				return err
+			}
+			if !text.Valid {
+				continue
+			}
+			if err := (moment{&at}).Scan(text.String); err != nil {
+				return err
+			}
+			if at.After(latest) {
+				latest = at
+			}
+		}
+		return nil
+	})
+	return latest, err
+}
+
+// damaged is about a row that is not what was saved.
+func damaged(fault error) error {
+	return &failure{text: fmt.Sprintf("%v: %v; run \"logbook check\"", ErrDamaged, fault), cause: ErrDamaged, from: fault}
+}
+
+func first[T any](list []T) T {
+	var zero T
+	if len(list) == 0 {
+		return zero
+	}
+	return list[0]
+}
+
+// notFound names the nearest of what is there.
+func (b *Book) notFound(k Kind, name string) error {
+	var names []string
+	err := b.read(func(tx *sql.Tx) error {
+		rows, err := tx.Query(fmt.Sprintf("SELECT id FROM %s WHERE supersedes IS NULL ORDER BY id", k))
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var id string
+			if err := rows.Scan(&id); err != nil {
+				return err
+			}
+			names = append(names, id)
+		}
+		return rows.Err()
+	})
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("%s %q is not on record", k, name)
+	const few = 12
+	switch near, ok := spelling.Nearest(name, names); {
+	case ok:
+		text += "; the nearest is " + near
+	case len(names) == 0:
+		text += fmt.Sprintf("; there is no %s yet", k)
+	case len(names) <= few:
+		text += "; there are " + strings.Join(names, ", ")
+	}
+	return &failure{text: text, cause: ErrNotFound}
+}
