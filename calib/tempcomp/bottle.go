@@ -32,8 +32,8 @@ func NewBottle(kappa, shapeU func(tempC float64) (float64, error), shape uncert.
 
 // SaltBottle is a bottle of salt in water: molality in mol/kg, waterEC25 the
 // water's own conductivity in uS/cm at 25 C (0 to leave it out). The shape's
-// uncertainty is what that of the salt model grows by away from 25 C, and that
-// of the water. Errors as for [solutions.Conductivity] and
+// uncertainty is that of the salt model ([solutions.ConductivityRatioU]) and
+// that of the water. Errors as for [solutions.Conductivity] and
 // [solutions.WaterConductivity] at 25 C.
 func SaltBottle(s solutions.Salt, molality, waterEC25 float64) (Bottle, error) {
 	parts := func(tempC float64) (salt float64, water uncert.Value, err error) {
@@ -47,10 +47,6 @@ func SaltBottle(s solutions.Salt, molality, waterEC25 float64) (Bottle, error) {
 		salt, water, err := parts(tempC)
 		return salt + water.Nominal(), err
 	}
-	at25, err := solutions.ConductivityU(s, molality, 25)
-	if err != nil {
-		return Bottle{}, err
-	}
 	if _, err := kappa(25); err != nil {
 		return Bottle{}, err
 	}
@@ -59,13 +55,11 @@ func SaltBottle(s solutions.Salt, molality, waterEC25 float64) (Bottle, error) {
 		if err != nil {
 			return 0, err
 		}
-		u, err := solutions.ConductivityU(s, molality, tempC)
+		u, err := solutions.ConductivityRatioU(s, molality, tempC)
 		if err != nil {
 			return 0, err
 		}
-		// An extra over 25 C; both are quadratic sums.
-		extra := math.Sqrt(math.Max(0, u*u-at25*at25))
-		return math.Hypot(extra*salt, water.U()) / (salt + water.Nominal()), nil
+		return math.Hypot(u*salt, water.U()) / (salt + water.Nominal()), nil
 	}
 	return NewBottle(kappa, shapeU, uncert.Source{
 		ID: "temperature shape:" + s.Formula, Label: fmt.Sprintf("how the conductivity of %s follows temperature", s.Formula),

@@ -70,6 +70,6 @@ func ExampleEstimateLinear() {
 	}
 	fmt.Printf("the same meter, said of 20 C: %.2f %%/C\n", 100*at20.Value)
 	// Output:
-	// alpha 1.83 %/C to 25 C, 95 % interval 1.80 to 1.85
+	// alpha 1.82 %/C to 25 C, 95 % interval 1.80 to 1.85
 	// the same meter, said of 20 C: 2.01 %/C
 }

@@ -11,6 +11,9 @@ const NaturalWaterRefTempC = 25
 // waters of about 60 to 1000 uS/cm rich in calcium and bicarbonate.
 type NaturalWater struct{}
 
+// TempRange returns [solutions.NaturalWaterRange].
+func (NaturalWater) TempRange() solutions.Range { return solutions.NaturalWaterRange }
+
 // Factor returns 1 / f25(t). Temperatures outside
 // [solutions.NaturalWaterRange] are errors.
 func (NaturalWater) Factor(tempC float64) (float64, error) {

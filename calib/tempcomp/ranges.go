@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/solutions"
 )
 
@@ -11,8 +12,8 @@ import (
 // declared range. It is the error of the references ([solutions.ErrOutOfRange]).
 var ErrOutOfRange = solutions.ErrOutOfRange
 
-// TemperatureRange is the range of liquid temperatures for every rule but
-// [NaturalWater], which is narrower: that of the salt models.
+// TemperatureRange is the widest range of liquid temperatures of a rule: that
+// of the salt models. A rule's own is its TempRange.
 func TemperatureRange() solutions.Range {
 	return solutions.Range{Quantity: "temperature", Low: 0, High: 50, Unit: "C"}
 }
@@ -33,13 +34,13 @@ func AlphaRange() solutions.Range {
 // from its reference temperature falls through zero; well before that its
 // readings have lost all meaning.
 func DivisorRange() solutions.Range {
-	return solutions.Range{Quantity: "divisor 1 + alpha (t - t_ref)", Low: 0.1, High: 10, Unit: "(no unit)"}
+	return solutions.Range{Quantity: "divisor 1 + alpha (t - t_ref)", Low: 0.1, High: 10}
 }
 
-// PPMFactorRange is the range of a ppm scale's factor, ppm per uS/cm. Scales
-// in use lie between 0.47 and 1 (common practice, no source).
+// PPMFactorRange is the range of a ppm scale's factor, ppm per uS/cm: that of
+// [quantity.CheckFactor].
 func PPMFactorRange() solutions.Range {
-	return solutions.Range{Quantity: "factor", Low: 0.1, High: 2, Unit: "ppm per uS/cm"}
+	return solutions.Range{Quantity: "factor", Low: quantity.FactorLow, High: quantity.FactorHigh, Unit: "ppm per uS/cm"}
 }
 
 // checkAlpha and checkPPMFactor add what a number outside usually means.

@@ -2,7 +2,10 @@ package tempcomp
 
 import (
 	"fmt"
+	"math"
 	"strings"
+
+	"github.com/brinemark/brinemark/solutions"
 )
 
 // Rule is a meter's temperature compensation: the meter divides the
@@ -12,6 +15,8 @@ type Rule interface {
 	// rule's range, or an F that cannot be divided by, is an error that wraps
 	// [ErrOutOfRange].
 	Factor(tempC float64) (float64, error)
+	// TempRange returns the liquid temperatures of the rule, in C.
+	TempRange() solutions.Range
 	// Slope returns dF/dt in 1/C at tempC, with the errors of Factor.
 	Slope(tempC float64) (float64, error)
 	// Name returns the rule's name as [ParseRule] takes it.
@@ -51,20 +56,27 @@ func (r Linear) check() error {
 	return RefTemperatureRange().Check(linearSubject, r.RefTempC)
 }
 
-// Factor returns 1 + α (t − t_ref). Temperatures outside [TemperatureRange]
-// and results outside [DivisorRange] are errors.
+// TempRange returns the part of [TemperatureRange] in which F(t) lies in
+// [DivisorRange], to the next hundredth of a degree inside.
+func (r Linear) TempRange() solutions.Range {
+	limits, divisor := TemperatureRange(), DivisorRange()
+	if r.Alpha > 0 {
+		limits.Low = math.Max(limits.Low, math.Ceil(100*(r.RefTempC+(divisor.Low-1)/r.Alpha)-1e-9)/100)
+		limits.High = math.Min(limits.High, math.Floor(100*(r.RefTempC+(divisor.High-1)/r.Alpha)+1e-9)/100)
+	}
+	return limits
+}
+
+// Factor returns 1 + α (t − t_ref). Temperatures outside [Linear.TempRange] are
+// errors.
 func (r Linear) Factor(tempC float64) (float64, error) {
 	if err := r.check(); err != nil {
 		return 0, err
 	}
-	if err := TemperatureRange().Check(linearSubject, tempC); err != nil {
+	if err := r.TempRange().Check("compensation "+r.String(), tempC); err != nil {
 		return 0, err
 	}
-	f := 1 + r.Alpha*(tempC-r.RefTempC)
-	if err := DivisorRange().Check(linearSubject, f); err != nil {
-		return 0, fmt.Errorf("alpha %.4g %%/C at %g C, reference temperature %g C: %w", 100*r.Alpha, tempC, r.RefTempC, err)
-	}
-	return f, nil
+	return 1 + r.Alpha*(tempC-r.RefTempC), nil
 }
 
 // Slope returns α.
@@ -86,6 +98,9 @@ func (r Linear) String() string {
 
 // None is a meter without compensation: it shows κ(t).
 type None struct{}
+
+// TempRange returns [TemperatureRange].
+func (None) TempRange() solutions.Range { return TemperatureRange() }
 
 // Factor returns 1. Temperatures outside [TemperatureRange] are errors.
 func (None) Factor(tempC float64) (float64, error) {

@@ -1,12 +1,14 @@
 package tempcomp_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/tempcomp"
 )
 
@@ -49,9 +51,9 @@ func TestLinearRefuses(t *testing.T) {
 		{"temperature in Fahrenheit", 0.02, 25, 68, "20C"},
 		{"temperature not a number", 0.02, 25, math.NaN(), "NaN"},
 		{"frozen", 0.02, 25, -1, "0 to 50 C"},
-		{"divisor vanishes", 0.04, 25, 0, "divisor"},
-		{"divisor negative", 0.1, 25, 5, "divisor"},
-		{"divisor nearly vanishes", 0.1, 25, 15.5, "divisor"},
+		{"divisor vanishes", 0.04, 25, 0, "compensation linear, 4 %/C to 25 C: temperature 0 C is outside its range, 2.5 to 50 C"},
+		{"divisor negative", 0.1, 25, 5, "16 to 50 C"},
+		{"divisor nearly vanishes", 0.1, 25, 15.5, "16 to 50 C"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := tempcomp.Linear{Alpha: c.alpha, RefTempC: c.ref}.Factor(c.temp)
@@ -125,5 +127,44 @@ func TestNaturalWaterSlope(t *testing.T) {
 		assert.ErrorIs(t, err, tempcomp.ErrOutOfRange)
 		_, err = tempcomp.NaturalWater{}.Factor(bad)
 		assert.ErrorIs(t, err, tempcomp.ErrOutOfRange)
+	}
+}
+
+// A rule works at both ends of its range and refuses what lies beyond; a line
+// is good for as far as it can be divided by (0.1 to 10).
+func TestRuleRanges(t *testing.T) {
+	for _, c := range []struct {
+		rule      tempcomp.Rule
+		low, high float64
+	}{
+		{linear(t, 0.02, 25), 0, 50},
+		{linear(t, 0, 25), 0, 50},
+		{linear(t, 0.1, 25), 16, 50},
+		{linear(t, 0.1, 50), 41, 50},
+		{linear(t, 0.037, 25), 0.68, 50},
+		{tempcomp.None{}, 0, 50},
+		{tempcomp.NaturalWater{}, 0, 35}, // ISO 7888:1985
+	} {
+		r := c.rule.TempRange()
+		assert.Equal(t, [2]float64{c.low, c.high}, [2]float64{r.Low, r.High}, "%v", c.rule)
+		for _, temp := range []float64{r.Low, r.High} {
+			f, err := c.rule.Factor(temp)
+			require.NoError(t, err, "%v", c.rule)
+			assert.GreaterOrEqual(t, f, 0.0999, "%v", c.rule)
+		}
+		for _, temp := range []float64{r.Low - 0.01, r.High + 0.01} {
+			_, err := c.rule.Factor(temp)
+			assert.ErrorIs(t, err, tempcomp.ErrOutOfRange, "%v", c.rule)
+		}
+	}
+}
+
+// The factor of a ppm scale has one range, wherever it is written.
+func TestOneRangeOfPPMFactors(t *testing.T) {
+	for _, factor := range []float64{0.0999, 0.1, 0.3, 0.5, 1, 1.6, 2, 2.001, 500} {
+		_, err := tempcomp.PPM(factor)
+		assert.Equal(t, quantity.CheckFactor(factor) == nil, err == nil, "%v", factor)
+		_, typed := quantity.Parse(fmt.Sprintf("600ppm@%v", factor))
+		assert.Equal(t, typed == nil, err == nil, "%v", factor)
 	}
 }
