@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"strings"
 )
 
 // Demo is what the demonstration made.
@@ -24,7 +25,10 @@ type DemoStep struct {
 
 // Print shows a step as it happens: why, the command, and what it printed.
 func (s DemoStep) Print(w io.Writer, style Style, printed string) error {
-	if err := Heading(w, style, s.Why); err != nil {
+	if _, err := io.WriteString(w, "\n"); err != nil {
+		return err
+	}
+	if err := Paragraph(w, style, "", s.Why); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(w, "\n$ %s\n%s", s.Command, printed)
@@ -44,7 +48,7 @@ func (d *Demo) Table(w io.Writer, style Style) error {
 	if err := Heading(w, style, "Type next"); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "  cd %s\n", d.Dir)
+	_, err := fmt.Fprintf(w, "  go install ./cmd/brinemark   (in the clone, once; it puts brinemark on your path)\n  cd %s\n", ShellWord(d.Dir))
 	for _, s := range d.Steps {
 		if err != nil {
 			return err
@@ -56,3 +60,24 @@ func (d *Demo) Table(w io.Writer, style Style) error {
 
 // WarningList is empty: what a step warns about stands with the step.
 func (d *Demo) WarningList() []string { return d.Warnings }
+
+// ShellWord writes a word as a shell reads it: in single quotes where it holds
+// anything but letters, digits and a few harmless signs.
+func ShellWord(word string) string {
+	harmless := func(r rune) bool {
+		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./=+,:@%\\", r)
+	}
+	if word != "" && strings.IndexFunc(word, func(r rune) bool { return !harmless(r) }) < 0 {
+		return word
+	}
+	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
+}
+
+// ShellWords writes the words of a command as a shell reads them.
+func ShellWords(words []string) string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = ShellWord(w)
+	}
+	return strings.Join(out, " ")
+}

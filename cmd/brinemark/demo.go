@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"github.com/brinemark/brinemark/cmd/brinemark/scenario"
@@ -36,46 +37,61 @@ type demoStep struct {
 }
 
 // demoSteps is the bench day in order.
-func demoSteps() []demoStep {
-	purity, uPurity := percent(scenario.PurityPercent), percent(scenario.UPurityPercent)
-	water := []string{"--water-ec", fmt.Sprintf("%guS/cm", scenario.WaterEC), "--u-water-ec", fmt.Sprintf("%guS/cm", scenario.UWaterEC)}
-	setup := append([]string{"--salt", "NaCl", "--grade", "food", "--purity", purity, "--u-purity", uPurity,
-		"--scale-step", fmt.Sprintf("%gg", scenario.ScaleStepG), "--scale-max", fmt.Sprintf("%gg", scenario.ScaleMaxG)}, water...)
+func demoSteps(bottles []scenario.Bottle) []demoStep {
+	water := []string{"--water-ec", with(scenario.WaterEC, "uS/cm"), "--u-water-ec", with(scenario.UWaterEC, "uS/cm")}
+	setup := append([]string{"--salt", "NaCl", "--grade", "food",
+		"--purity", with(scenario.PurityPercent, "%"), "--u-purity", with(scenario.UPurityPercent, "%"),
+		"--scale-step", with(scenario.ScaleStepG, "g"), "--u-scale", with(scenario.UWeighingG, "g"), "--scale-max", with(scenario.ScaleMaxG, "g")}, water...)
 	recipe := append([]string{"recipe"}, setup...)
-	for _, b := range scenario.Bottles {
-		recipe = append(recipe, "--target", b.Target)
+	for _, mgL := range scenario.TargetsMgL {
+		recipe = append(recipe, "--target", with(mgL, "mg/L"))
 	}
-	recipe = append(recipe, "--batch", "500mL", "--max-u", "1%")
+	steps := []demoStep{{"1-recipe", "Three references from table salt and a pocket scale: what to weigh, and how well they are then known.",
+		append(recipe, "--batch", with(scenario.BatchML, "mL"), "--max-u", with(scenario.MaxUPercent, "%"))}}
 
-	bottle := scenario.Bottles[1]
-	made := append([]string{"recipe", "made"}, setup...)
-	made = append(made, "--stock-salt-mass", grams(scenario.Stock.SaltG[0]), "--stock-water-mass", grams(scenario.Stock.WaterG[0]),
-		"--stock-mass", grams(bottle.StockG))
-	for _, w := range bottle.WaterG {
-		made = append(made, "--water-mass", grams(w))
+	for i, b := range bottles {
+		why := "Nobody hits the target mass, and nobody has to. Bottle " + b.Name + " as it was weighed:"
+		if i > 0 {
+			why = "Bottle " + b.Name + ", from the same stock:"
+		}
+		made := append([]string{"recipe", "made"}, setup...)
+		made = appendMasses(made, "--stock-salt-mass", b.Stock.SaltG)
+		made = appendMasses(made, "--stock-water-mass", b.Stock.WaterG)
+		made = appendMasses(made, "--stock-mass", b.StockG)
+		steps = append(steps, demoStep{"2-made-" + b.Name, why, appendMasses(made, "--water-mass", b.WaterG)})
 	}
-	temp := fmt.Sprintf("%gC", scenario.BenchTempC)
-	return []demoStep{
-		{"1-recipe", "Three references from table salt and a pocket scale: what to weigh, and how well they are then known.", recipe},
-		{"2-recipe-made", "Nobody hits the target mass. Bottle " + bottle.Name + " as it was weighed:", made},
-		{"3-reference", "What such a bottle conducts at " + temp + ", and what a pen that shows ppm (factor 0.5) should display in it.",
-			append([]string{"reference", "--salt", "NaCl", "--strength", bottle.Target, "--u-strength", "0.6%", "--temp", temp, "--u-temp", "0.3C",
-				"--ppm-factor", fmt.Sprint(scenario.PPMFactor)}, water...)},
-		{"4-calibrate-old-pen", "The old pen in the three bottles: is it within 5 %, and what line puts it right?",
+
+	b := bottles[1]
+	temp := with(scenario.BenchTempC, "C")
+	reference := append([]string{"reference", "--salt", "NaCl", "--strength", with(scenario.StrengthMgL(b), "mg/L"),
+		"--u-strength", reports.Significant(100*b.Made.Now.MgL.RelU(), 2) + "%", "--temp", temp, "--u-temp", with(scenario.UBenchTempC, "C"),
+		"--ppm-factor", with(scenario.PPMFactor, ""), "--alpha", with(scenario.AlphaPercent, "%")}, water...)
+	return append(steps,
+		demoStep{"3-reference", "What bottle " + b.Name + " conducts at " + temp + ", and what a pen that shows ppm (factor 0.5) should display in it: the column ref of the tables below. Their u_ref and u_ref_shared are the bottle's own and shared parts from above, times 0.5 because the pens show ppm.", reference},
+		demoStep{"4-calibrate-old-pen", "The old pen in the three bottles: is it within 5 %, and what line puts it right?",
 			[]string{"calibrate", scenario.OldPen.Name + ".csv", "--tolerance", scenario.Tolerance, "--at", "450"}},
-		{"5-calibrate-new-pen", "The new pen in the same bottles.",
+		demoStep{"5-calibrate-new-pen", "The new pen in the same bottles.",
 			[]string{"calibrate", scenario.NewPen.Name + ".csv", "--tolerance", scenario.Tolerance}},
-		{"6-compare", "The two pens side by side: by how much do they disagree, and is it real?",
+		demoStep{"6-compare", "The two pens side by side: by how much do they disagree, and is it real?",
 			[]string{"compare", "both-pens.csv", "--tolerance", scenario.Tolerance}},
-		{"7-calibrate-ph-pen", "The pH pen in two buffers, with its millivolts: the electrode has aged.",
+		demoStep{"7-calibrate-ph-pen", "The pH pen in two buffers, with its millivolts: the electrode has aged.",
 			[]string{"calibrate", "ph-pen.csv", "--quantity", "ph", "--tolerance", "0.1"}},
-		{"8-two-readings", "Two readings need no file.",
+		demoStep{"8-two-readings", "Two readings need no file.",
 			[]string{"calibrate", "--point", "1413=1290", "--point", "447=410", "--tolerance", scenario.Tolerance, "--at", "1100"}},
-	}
+	)
 }
 
-func percent(x float64) string { return fmt.Sprintf("%g%%", x) }
-func grams(x float64) string   { return fmt.Sprintf("%gg", x) }
+// with writes a number as a person types it, with its unit.
+func with(x float64, unit string) string {
+	return strconv.FormatFloat(x, 'f', -1, 64) + unit
+}
+
+func appendMasses(args []string, flag string, massesG []float64) []string {
+	for _, m := range massesG {
+		args = append(args, flag, strconv.FormatFloat(m, 'f', 2, 64)+"g")
+	}
+	return args
+}
 
 const demoAbout = `An invented bench day
 =====================
@@ -90,20 +106,34 @@ follows from both. No real meter and no real person is behind it.
 
 `
 
-func runDemo(c *cli.Context) error {
+func runDemo(c *cli.Context) (err error) {
 	args, err := arguments(c, "DIR")
 	if err != nil {
 		return err
 	}
-	dir := args[0]
-	if err := emptyFolder(dir); err != nil {
+	if args[0] == "" {
+		return usageError("demo needs the name of a folder, such as brinemark-demo")
+	}
+	result := reports.Demo{Dir: filepath.Clean(args[0])}
+	made, err := emptyFolder(result.Dir)
+	if err != nil {
 		return err
 	}
+	// A demonstration that fails half way leaves nothing behind, so that the
+	// same command can be tried again.
+	defer func() {
+		if err != nil {
+			removeDemo(result, made)
+		}
+	}()
 	files, err := scenario.Files()
 	if err != nil {
 		return err
 	}
-	result := reports.Demo{Dir: dir}
+	bottles, err := scenario.Bottles()
+	if err != nil {
+		return err
+	}
 	about := demoAbout
 	for _, f := range files {
 		if err := writeDemoFile(&result, f.Name, f.Content); err != nil {
@@ -112,7 +142,7 @@ func runDemo(c *cli.Context) error {
 		about += fmt.Sprintf("%-16s %s\n", f.Name, f.About)
 	}
 	about += "results/         what each command printed, as text and as JSON\n\nThe commands, in this folder:\n\n"
-	for _, step := range demoSteps() {
+	for _, step := range demoSteps(bottles) {
 		shown, err := runDemoStep(c, &result, step)
 		if err != nil {
 			return err
@@ -120,7 +150,7 @@ func runDemo(c *cli.Context) error {
 		about += "  " + shown + "\n"
 	}
 	if err := writeDemoFile(&result, "README.txt", []byte(about)); err != nil {
-		return couldNotDo(err)
+		return err
 	}
 	return render(c, &result)
 }
@@ -132,10 +162,13 @@ func runDemoStep(c *cli.Context, result *reports.Demo, step demoStep) (shown str
 	for _, a := range step.command {
 		if strings.HasSuffix(a, ".csv") {
 			a = filepath.Join(result.Dir, a)
+			if strings.HasPrefix(a, "-") {
+				a = "." + string(filepath.Separator) + a // a name, not a flag
+			}
 		}
 		args = append(args, a)
 	}
-	shown = c.App.Name + " " + strings.Join(step.command, " ")
+	shown = c.App.Name + " " + reports.ShellWords(step.command)
 	var text, notes, object, ignored bytes.Buffer
 	if status := run(args, strings.NewReader(""), &text, &notes); status != statusDone {
 		return "", couldNotDo(fmt.Errorf("demo: %s ended with status %d: %s", shown, status, oneLine(strings.TrimSpace(notes.String()))))
@@ -184,30 +217,40 @@ func writeDemoFile(result *reports.Demo, name string, content []byte) error {
 	return nil
 }
 
+// removeDemo takes back what a demonstration has written.
+func removeDemo(result reports.Demo, madeFolder bool) {
+	for _, name := range result.Files {
+		os.Remove(filepath.Join(result.Dir, filepath.FromSlash(name)))
+	}
+	os.Remove(filepath.Join(result.Dir, "results")) // only if empty
+	if madeFolder {
+		os.Remove(result.Dir)
+	}
+}
+
 // emptyFolder makes sure that dir is a folder of ours to fill: it makes one
 // that is not there, and refuses one that holds anything.
-func emptyFolder(dir string) error {
+func emptyFolder(dir string) (made bool, err error) {
 	entries, err := os.ReadDir(dir)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		if err := os.MkdirAll(dir, 0o755); err != nil {
-			return couldNotDo(fmt.Errorf("demo: %w", err))
+			return false, couldNotDo(fmt.Errorf("demo: %w", err))
 		}
-		return nil
+		return true, nil
 	case err != nil:
 		if info, statErr := os.Stat(dir); statErr == nil && !info.IsDir() {
-			return fmt.Errorf("demo: %s is a file; name a folder that is new or empty: brinemark demo %s", dir, freeFolder(dir))
+			return false, fmt.Errorf("demo: %s is a file; name a folder that is new or empty: brinemark demo %s", dir, reports.ShellWord(freeFolder(dir)))
 		}
-		return couldNotDo(fmt.Errorf("demo: %w", err))
+		return false, couldNotDo(fmt.Errorf("demo: %w", err))
 	case len(entries) > 0:
-		return fmt.Errorf("demo: the folder %s is not empty, and nothing is written over; type: brinemark demo %s", dir, freeFolder(dir))
+		return false, fmt.Errorf("demo: the folder %s is not empty, and nothing is written over; type: brinemark demo %s", dir, reports.ShellWord(freeFolder(dir)))
 	}
-	return nil
+	return false, nil
 }
 
 // freeFolder names a folder beside dir that is not there yet.
 func freeFolder(dir string) string {
-	dir = filepath.Clean(dir)
 	for n := 2; ; n++ {
 		name := fmt.Sprintf("%s-%d", dir, n)
 		if _, err := os.Lstat(name); errors.Is(err, fs.ErrNotExist) {

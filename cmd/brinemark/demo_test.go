@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -72,7 +73,7 @@ func TestDemoCommandsCanBeTyped(t *testing.T) {
 		assert.FileExists(t, filepath.FromSlash(file))
 	}
 	for _, s := range result.Steps {
-		words := strings.Fields(s.Command)
+		words := shellWords(t, s.Command)
 		require.Equal(t, "brinemark", words[0])
 		again := invoke(words[1:]...)
 		require.Equal(t, statusDone, again.status, again.stderr)
@@ -102,7 +103,35 @@ func TestDemoRefusesAFolderThatIsNotEmpty(t *testing.T) {
 	assert.Equal(t, statusBadInput, invoke("demo").status)
 	assert.Equal(t, statusCouldNot, invoke("demo", filepath.Join(mine, "below")).status, "a folder that cannot be made")
 
+	r = invoke("demo", "")
+	assert.Equal(t, statusBadInput, r.status)
+
+	spaced := filepath.Join(t.TempDir(), "my demo")
+	require.NoError(t, os.MkdirAll(filepath.Join(spaced, "mine"), 0o755))
+	assert.Contains(t, invoke("demo", spaced).stderr, "brinemark demo '"+spaced+"-2'", "a name with a space is quoted")
+
 	empty := filepath.Join(t.TempDir(), "empty")
 	require.NoError(t, os.Mkdir(empty, 0o755))
 	assert.Equal(t, statusDone, invoke("demo", empty).status, "an empty folder will do")
+}
+
+// failing refuses everything written to it.
+type failing struct{}
+
+func (failing) Write([]byte) (int, error) { return 0, errors.New("no room") }
+
+func TestDemoThatFailsLeavesNothing(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "demo")
+	var stderr strings.Builder
+	status := run([]string{"brinemark", "demo", dir}, strings.NewReader(""), failing{}, &stderr)
+	assert.Equal(t, statusCouldNot, status)
+	assert.NoDirExists(t, dir, "the same command can be tried again")
+	assert.Equal(t, statusDone, invoke("demo", dir).status)
+}
+
+func TestDemoInAFolderNamedLikeAFlag(t *testing.T) {
+	t.Chdir(t.TempDir())
+	r := invoke("demo", "--", "-x")
+	assert.Equal(t, statusDone, r.status, r.stderr)
+	assert.FileExists(t, filepath.Join("-x", "README.txt"))
 }

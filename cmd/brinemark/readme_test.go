@@ -57,6 +57,7 @@ func TestREADMEShowsWhatTheCommandsPrint(t *testing.T) {
 				out.WriteString(shown)
 			case "brinemark":
 				r := invoke(words[1:]...)
+				require.Equal(t, statusDone, r.status, "README line %d shows an error: %s", at, r.stderr)
 				printed := r.stdout + r.stderr
 				if !*update {
 					assert.Equal(t, shown, printed, "README line %d: %s", at, command)

@@ -15,7 +15,11 @@ type File struct {
 // Files returns the readings of the bench day as tables for calibrate and
 // compare.
 func Files() ([]File, error) {
-	old, fresh, err := Readings()
+	bottles, err := Bottles()
+	if err != nil {
+		return nil, err
+	}
+	old, fresh, err := Readings(bottles)
 	if err != nil {
 		return nil, err
 	}
@@ -70,9 +74,7 @@ var (
 		meter, {"sample", func(r Row) string { return r.Bottle }}, ref, uRef, source, uShared, reading, uReading, temp,
 	}
 	electrodeColumns = []column{
-		meter, {"bottle", func(r Row) string { return "buffer " + r.Buffer }},
-		{"ref", decimals(3, func(r Row) float64 { return r.Ref })},
-		{"u_ref", decimals(3, func(r Row) float64 { return r.URef })},
+		meter, {"buffer", func(r Row) string { return r.Buffer }},
 		{"reading", decimals(2, func(r Row) float64 { return r.Reading })},
 		{"u_reading", decimals(2, func(r Row) float64 { return r.UReading })},
 		{"mv", decimals(1, func(r Row) float64 { return r.MV })}, temp,
