@@ -122,7 +122,7 @@ func conductivity(bottle solutions.SaltReference, display tempcomp.Display, temp
 		Quantity: "conductivity", Name: fmt.Sprintf("%s, %s", bottle.Salt.Formula, bottle.Strength), TempC: &t,
 		Value: kappa, Unit: "uS/cm", Source: bottle.Source(),
 		Ranges: []solutions.Range{solutions.ModelTempRange, solutions.ModelMolalityRange},
-		Notes:  bottle.Notes(), Making: bottle.Making(),
+		Notes:  bottle.Notes(), Making: bottle.Making(display.Rule.Name() != tempcomp.NoneName),
 	}
 	if bottle.Water == nil {
 		point.Warnings = append(point.Warnings, fmt.Sprintf("the water's own conductivity is not given (--water-ec) and is left out: each 1 uS/cm of it would add %s", Percent(1/ec25.Nominal(), 2)))

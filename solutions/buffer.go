@@ -1,8 +1,10 @@
 package solutions
 
 import (
+	"math"
 	"strings"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/uncert"
 )
 
@@ -35,7 +37,7 @@ type Buffer struct {
 const HomeMixedBufferU = 0.010
 
 // ConventionNote says what the uncertainty of a buffer leaves out.
-const ConventionNote = "u is on the conventional pH scale: it leaves out the Bates-Guggenheim convention that all tables share (0.01 at 95 %, IUPAC 2002)"
+const ConventionNote = "all pH tables rest on one convention, good to 0.01 (95 %, IUPAC 2002); u leaves that out, since every buffer shares it"
 
 // Buffers returns all reference buffers by rising pH, the standard ones before
 // the bottle buffers.
@@ -46,7 +48,8 @@ func Buffers() []Buffer {
 }
 
 // BufferByName finds a buffer; upper and lower case are the same. The error is
-// an [*UnknownNameError] that lists the names.
+// an [*UnknownNameError] that lists the names, or says which buffer has the pH
+// that was given for a name.
 func BufferByName(name string) (Buffer, error) {
 	var known []string
 	for _, b := range buffers {
@@ -55,7 +58,33 @@ func BufferByName(name string) (Buffer, error) {
 		}
 		known = append(known, b.Name)
 	}
-	return Buffer{}, &UnknownNameError{Kind: "buffer", Name: name, Known: known}
+	return Buffer{}, &UnknownNameError{Kind: "buffer", Name: name, Known: known, Hint: bufferHint(name)}
+}
+
+// bufferHints is what people mean who name a buffer by its pH at 25 C.
+var bufferHints = map[float64]string{
+	1.68:  "write tetroxalate",
+	3.56:  "write tartrate",
+	4:     "write 4.00 for a bottle buffer, or phthalate for the standard one (4.005 at 25 C)",
+	4.01:  "write phthalate (4.005 at 25 C), or 4.00 for a bottle buffer",
+	6.86:  "write phosphate",
+	6.87:  "write phosphate",
+	7:     "write 7.00 for a bottle buffer, or phosphate for the standard one (6.865 at 25 C)",
+	7.41:  "write phosphate-3.5",
+	9.18:  "write borax",
+	10:    "a bottle marked 10.00 is often made from borate, whose table is not here: go by the one printed on it, or use 10.01 or carbonate",
+	10.01: "write 10.01 for a bottle buffer, or carbonate",
+}
+
+// bufferHint reads a name as a pH, such as "pH 7" or "6.865", and rounds it to
+// 0.01 to look it up.
+func bufferHint(name string) string {
+	text := strings.TrimSpace(strings.TrimPrefix(strings.ToLower(strings.TrimSpace(name)), "ph"))
+	pH, err := quantity.ParseNumber(text)
+	if err != nil {
+		return ""
+	}
+	return bufferHints[math.Round(100*pH)/100]
 }
 
 // HomeMixed returns the buffer with the uncertainty of mixing it at home,
@@ -97,7 +126,7 @@ func (b Buffer) At(tempC uncert.Value) (Point, error) {
 	}
 	p := Point{
 		Quantity: "ph", Name: b.title() + " (" + b.Composition + ")", TempC: &t,
-		Value: value, Unit: "pH", Source: b.Source,
+		Value: value, Unit: "pH", Decimals: b.Decimals, Source: b.Source,
 		Ranges: []Range{b.Range},
 		Notes:  append([]string{ConventionNote}, b.Notes...),
 		Making: b.Making,

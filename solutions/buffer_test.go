@@ -3,6 +3,7 @@ package solutions
 import (
 	"math"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -181,6 +182,34 @@ func TestBuffersRefuseWhatTheyDoNotCover(t *testing.T) {
 	var unknown *UnknownNameError
 	require.ErrorAs(t, err, &unknown)
 	assert.Equal(t, `no buffer is called "pH9"; there are tetroxalate, tartrate, phthalate, phosphate, phosphate-3.5, borax, carbonate, 4.00, 7.00, 10.01`, err.Error())
+}
+
+// A pH in place of a name: the error says which buffer has it. A bottle marked
+// 10.00 is refused, with the reason.
+func TestBufferNamesThatAreAPH(t *testing.T) {
+	for name, want := range map[string]string{
+		"7": "7.00", "7.0": "7.00", "pH 7": "7.00", "pH7.00": "7.00", "6.86": "phosphate", "6.865": "phosphate", "4": "4.00", "4.0": "4.00", "4.01": "phthalate",
+		"4.005": "phthalate", "9.18": "borax", "1.68": "tetroxalate", "7.41": "phosphate-3.5", "10": "borate", "10.00": "borate", "10.0": "10.01",
+	} {
+		_, err := BufferByName(name)
+		var unknown *UnknownNameError
+		require.ErrorAs(t, err, &unknown, name)
+		assert.Contains(t, unknown.Hint, want, name)
+		assert.ErrorContains(t, err, unknown.Hint, name)
+	}
+	for pH, hint := range bufferHints {
+		if pH == 10 {
+			continue
+		}
+		name := strings.TrimSuffix(strings.Fields(hint)[1], ",")
+		b, err := BufferByName(name)
+		require.NoError(t, err, "the hint for %v names a buffer", pH)
+		is, err := b.PH(25)
+		require.NoError(t, err)
+		assert.InDelta(t, pH, is, 0.0101, "%v is %s", pH, name)
+	}
+	_, err := BufferByName(strings.Repeat("x", 10000))
+	assert.Less(t, len(err.Error()), 250, "a long name is not said in full")
 }
 
 // Only the buffers from bought powders have steps, never oxalate.

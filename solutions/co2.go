@@ -1,6 +1,7 @@
 package solutions
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -85,7 +86,8 @@ func FreshAir(year int, site Site) (Point, error) {
 	return Point{
 		Quantity: "co2", Name: "outdoor air, " + site.Text,
 		Value: value, Unit: "ppm",
-		Source: "global marine surface annual means, NOAA Global Monitoring Laboratory (Lan, Tans, Thoning), as of August 2026; u is common practice, no source",
+		Source: "annual means of clean air over all seas, NOAA Global Monitoring Laboratory (Lan, Tans, Thoning), as of August 2026; u is common practice, no source",
+		Basis:  co2Basis(year),
 		Ranges: []Range{FreshAirRange},
 		Notes: []string{
 			"a fresh-air check by common practice, not a reference gas: it finds a meter that is far off, no more",
@@ -95,6 +97,20 @@ func FreshAir(year int, site Site) (Point, error) {
 		},
 		Making: freshAir,
 	}, nil
+}
+
+// co2Basis says how the value of a year comes from the annual means.
+func co2Basis(year int) string {
+	y := float64(year)
+	for i, k := range annualCO2 {
+		switch {
+		case y == k.x:
+			return fmt.Sprintf("annual mean of %d", year)
+		case y < k.x:
+			return fmt.Sprintf("interpolated, %g to %g", annualCO2[i-1].x, k.x)
+		}
+	}
+	return fmt.Sprintf("extrapolated from %g, %.1f ppm a year", annualCO2[len(annualCO2)-1].x, co2GrowthPerYear)
 }
 
 // freshAir: common practice.

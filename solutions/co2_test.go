@@ -54,6 +54,19 @@ func TestOutdoorCO2GrowsAheadAndItsUncertaintyWithIt(t *testing.T) {
 	assert.Nil(t, city.TempC)
 }
 
+// Whether a year's value was measured is said with it.
+func TestFreshAirSaysWhatItsValueRestsOn(t *testing.T) {
+	for year, want := range map[int]string{
+		2015: "annual mean of 2015", 2024: "annual mean of 2024", 2025: "annual mean of 2025",
+		2017: "interpolated, 2016 to 2018", 2023: "interpolated, 2022 to 2024",
+		2026: "extrapolated from 2025, 2.6 ppm a year", 2035: "extrapolated from 2025, 2.6 ppm a year",
+	} {
+		p, err := FreshAir(year, site(t, "suburb"))
+		require.NoError(t, err)
+		assert.Equal(t, want, p.Basis, "%d", year)
+	}
+}
+
 func TestFreshAirRefusals(t *testing.T) {
 	for _, year := range []int{2014, 2036, 26, -1} {
 		_, err := FreshAir(year, site(t, "suburb"))

@@ -35,8 +35,8 @@ const (
 const PressureID = "pressure"
 
 // IcePoint returns the ice point: 0 C by definition of the ice point, melting
-// ice in air-saturated water at ordinary pressure, which moves it by less than
-// 0.001 C between sea level and the mountains.
+// ice in air-saturated water at 101.325 kPa. Lower pressure raises it towards
+// the triple point, 0.01 C: by 0.003 C at 3000 m.
 func IcePoint() Point {
 	zero := 0.0
 	return Point{
@@ -45,7 +45,7 @@ func IcePoint() Point {
 		Source: "ice point, melting ice in air-saturated water (MSL Technical Guide 1; ASTM E563), ITS-90; u for a kitchen is a recommendation",
 		Notes: []string{
 			"0.1 % of salt in the ice lowers it by about 0.06 C; ice of tap water is usually within 0.01 to 0.05 C",
-			"the same for any altitude: air pressure moves it by less than 0.001 C",
+			"the same for any altitude people live at: thinner air raises it by 0.003 C or less up to 3000 m",
 		},
 		Making: iceBath,
 	}
@@ -116,6 +116,15 @@ func StandardPressure(altitudeM float64) (float64, error) {
 		return 0, err
 	}
 	return 101.325 * math.Pow(1-0.0065*altitudeM/288.15, 5.25588), nil
+}
+
+// AltitudesFor gives the altitudes in m, within [AltitudeRange], at which
+// [StandardPressure] lies within pressures (kPa); whole metres inside it.
+func AltitudesFor(pressures Range) Range {
+	altitude := func(kPa float64) float64 {
+		return 288.15 / 0.0065 * (1 - math.Pow(kPa/101.325, 1/5.25588))
+	}
+	return AltitudeRange.Within(Range{Low: math.Ceil(altitude(pressures.High)), High: math.Floor(altitude(pressures.Low))})
 }
 
 // PressureAtAltitude returns [StandardPressure] with the uncertainty that

@@ -2,6 +2,7 @@ package solutions
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -116,6 +117,36 @@ func TestIcePoint(t *testing.T) {
 	require.NotNil(t, p.TempC)
 	assert.Equal(t, 0.0, *p.TempC)
 	assert.NotEmpty(t, p.Making.Steps)
+}
+
+// What the note says of altitude: between 101.325 kPa, where ice melts at 0 C in
+// water full of air, and 0.612 kPa, where it does at 0.01 C (ITS-90; triple
+// point of water), the melting point moves by 0.01 C. The pressure at 3000 m is
+// 70.109 kPa (US Standard Atmosphere 1976).
+func TestIcePointMovesLittleWithAltitude(t *testing.T) {
+	p, err := StandardPressure(3000)
+	require.NoError(t, err)
+	assert.InDelta(t, 70.109, p, 0.0006)
+	assert.InDelta(t, 0.003, (101.325-p)*0.01/(101.325-0.612), 0.0005)
+	assert.Contains(t, strings.Join(IcePoint().Notes, "\n"), "0.003 C or less up to 3000 m")
+}
+
+// US Standard Atmosphere 1976: 50.66 kPa, half an atmosphere, lies between
+// 5000 m (54.020 kPa) and 6000 m (47.181 kPa, from memory).
+func TestAltitudesForAPressureRange(t *testing.T) {
+	oxygen := AltitudesFor(OxygenPressureRange)
+	assert.Equal(t, "altitude", oxygen.Quantity)
+	assert.Equal(t, AltitudeRange.Low, oxygen.Low)
+	assert.InDelta(t, 5475, oxygen.High, 60)
+	for _, end := range []float64{oxygen.Low, oxygen.High} {
+		p, err := StandardPressure(end)
+		require.NoError(t, err)
+		assert.True(t, OxygenPressureRange.Contains(p), "%v m", end)
+	}
+	beyond, err := StandardPressure(oxygen.High + 1)
+	require.NoError(t, err)
+	assert.False(t, OxygenPressureRange.Contains(beyond))
+	assert.Equal(t, AltitudeRange, AltitudesFor(BoilingPressureRange))
 }
 
 func TestFixedPointRefusals(t *testing.T) {

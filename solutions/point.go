@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/uncert"
 )
 
@@ -16,7 +17,9 @@ type Point struct {
 	TempC    *float64     // temperature of the reference in C; nil where it does not matter
 	Value    uncert.Value // in Unit, with its sources
 	Unit     string       // "pH", "%RH", "C", "mg/L" or "ppm"
+	Decimals int          // decimals that the published table supports; 0 leaves it to the uncertainty
 	Source   string       // the publication, or "common practice, no source"
+	Basis    string       // how this value comes from it, such as "interpolated"; empty where all do alike
 	Ranges   []Range      // where it holds
 	Notes    []string     // what the value means and what its uncertainty leaves out
 	Making   Making       // how to make it at home
@@ -35,11 +38,16 @@ type UnknownNameError struct {
 	Kind  string   // such as "buffer"
 	Name  string   // what was asked for
 	Known []string // the names that exist
+	Hint  string   // what was probably meant, or why it is not there; empty otherwise
 }
 
-// Error lists the names that exist.
+// Error gives the hint, or lists the names that exist.
 func (e *UnknownNameError) Error() string {
-	return fmt.Sprintf("no %s is called %q; there are %s", e.Kind, e.Name, strings.Join(e.Known, ", "))
+	remedy := e.Hint
+	if remedy == "" {
+		remedy = "there are " + strings.Join(e.Known, ", ")
+	}
+	return fmt.Sprintf("no %s is called %s; %s", e.Kind, quantity.Quoted(e.Name), remedy)
 }
 
 // TemperatureID identifies the error of the thermometer in the liquid: the one

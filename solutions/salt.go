@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"github.com/brinemark/brinemark/calib/quantity"
 )
 
 // ErrUnknownSalt is wrapped by the error for a salt that the package has no
@@ -63,7 +65,7 @@ func SaltByFormula(formula string) (Salt, error) {
 		}
 		known = append(known, s.Formula)
 	}
-	return Salt{}, fmt.Errorf("%w %q; want %s", ErrUnknownSalt, formula, strings.Join(known, " or "))
+	return Salt{}, fmt.Errorf("%w %s; want %s", ErrUnknownSalt, quantity.Quoted(formula), strings.Join(known, " or "))
 }
 
 // String returns the formula.

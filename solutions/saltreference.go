@@ -130,14 +130,19 @@ func (r SaltReference) Notes() []string {
 }
 
 // Making says how such a bottle is made: by the recipe command's plan, which
-// carries the masses; these are the steps around it. Common practice.
-func (r SaltReference) Making() Making {
+// carries the masses; these are the steps around it. compensated tells that the
+// meter corrects for temperature by itself. Common practice.
+func (r SaltReference) Making(compensated bool) Making {
+	use := "For use, pour a portion into a rinsed cup, let probe and liquid reach one temperature, and read that temperature to 0.2 C if you can: half a degree is one percent of the reading."
+	if compensated {
+		use = "For use, pour a portion into a rinsed cup and wait until probe and liquid have one temperature and the reading stands still. Read that temperature: half a degree is one percent of the true value, but little of what a meter shows that corrects for temperature."
+	}
 	return Making{
 		Steps: []string{
 			"Plan the weighing with the recipe of this salt and strength: it gives the masses for your scale and their uncertainty.",
 			"Dry the salt (2 hours at 110 to 150 C, cooled in a closed jar) and weigh water and salt, not volumes.",
 			"Mix until nothing is left to dissolve, fill a clean bottle to the neck and close it; label it with salt, strength, date and its mass.",
-			"For use, pour a portion into a rinsed cup, let probe and liquid reach one temperature, and read that temperature to 0.2 C if you can: half a degree is one percent.",
+			use,
 			"Throw the portion away. Weigh the bottle now and then: 1 % of mass lost is about 1 % of strength gained.",
 		},
 		Cautions: []string{
