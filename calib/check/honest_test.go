@@ -12,6 +12,9 @@ import (
 // wide and flat (JCGM 106's prior), readings from them with the errors stated; the calibrations are
 // sorted by the probability given and counted.
 func TestProbabilityIsHonest(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a simulation of thousands of calibrations")
+	}
 	const ref, tolerance = 1000.0, 20.0
 	for _, c := range []struct {
 		name                string
@@ -81,6 +84,9 @@ func TestProbabilityIsHonest(t *testing.T) {
 
 // A verdict of pass is wrong at most once in twenty, and so is one of fail.
 func TestVerdictsAreSeldomWrong(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a simulation of thousands of calibrations")
+	}
 	rng := rand.New(rand.NewPCG(95, 5))
 	var pass, passWrong, fail, failWrong float64
 	for range 8000 {

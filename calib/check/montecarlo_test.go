@@ -12,6 +12,9 @@ import (
 
 // Simulation and propagation agree where the model is nearly linear, for every fit with a basis.
 func TestMonteCarloAgrees(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a hundred thousand fits")
+	}
 	three := func() []Row { return plain(706, 690, 1413, 1380, 2767, 2710) }
 	for _, c := range []struct {
 		name string
@@ -73,6 +76,9 @@ func TestMonteCarloNeedsABasis(t *testing.T) {
 // Kalantar (1992) for the propagation through it, 0.29193 and 0.057617, which differ from York's
 // adjusted-points ones by 1 %; and the two ways agree to the digit that counts.
 func TestMonteCarloOnPearson(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a hundred thousand fits")
+	}
 	x := []float64{0, 0.9, 1.8, 2.6, 3.3, 4.4, 5.2, 6.1, 6.5, 7.4}
 	wx := []float64{1000, 1000, 500, 800, 200, 80, 60, 20, 1.8, 1}
 	y := []float64{5.9, 5.4, 4.4, 4.6, 3.5, 3.7, 2.8, 2.8, 2.4, 1.5}

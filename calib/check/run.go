@@ -85,15 +85,9 @@ func (r *Result) fit(o Options) error {
 		method, r.Why = line.Choose(all)
 		r.Chosen = true
 	}
-	use, gs := all, ungrouped(len(rows))
-	if pools(method) {
-		if g := groups(rows); len(g) < len(rows) {
-			gs = g
-			pr, pd := pooled(rows, gs, d)
-			if use, err = points(pr, pd); err != nil {
-				return err
-			}
-		}
+	use, gs, err := fitted(rows, d, all, method)
+	if err != nil {
+		return err
 	}
 	f, err := method.Fit(use)
 	if err != nil {
@@ -117,6 +111,16 @@ func (r *Result) fit(o Options) error {
 		}
 	}
 	return nil
+}
+
+// fitted is what a method fits: the rows, or the means of repeats where it pools them.
+func fitted(rows []Row, d doubt, all line.Points, method line.Method) (line.Points, []group, error) {
+	if gs := groups(rows); pools(method) && len(gs) < len(rows) {
+		pr, pd := pooled(rows, gs, d)
+		p, err := points(pr, pd)
+		return p, gs, err
+	}
+	return all, ungrouped(len(rows)), nil
 }
 
 func ungrouped(n int) []group {

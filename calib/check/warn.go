@@ -21,7 +21,7 @@ func (r *Result) warnAboutFit(o Options) {
 		r.warn("two points without the references' uncertainty: the line passes through both and nothing shows how sure it is, so there is no interval; give u_ref and u_reading, or a third reference")
 	}
 	if f.Basis == line.FromStated {
-		r.warnAboutStated(f, rows)
+		r.warnAboutStated(f, rows, o)
 	}
 	if f.Method == line.MethodOrdinary && stated {
 		r.warn("the stated u_ref is not used by line, which judges by the scatter alone; weighted or errors-in-both would use it")
@@ -54,7 +54,7 @@ func (r *Result) warnAboutShape() {
 // lackRisk is the significance level of the test for lack of fit.
 const lackRisk = 0.05
 
-func (r *Result) warnAboutStated(f *line.Fit, rows []Row) {
+func (r *Result) warnAboutStated(f *line.Fit, rows []Row, o Options) {
 	if consistent, limit, ok := f.Consistent(); ok && !consistent {
 		r.warn(fmt.Sprintf("the points scatter more than their stated uncertainties explain (chi-squared %.3g, 95 %% limit %.3g): the intervals are too narrow, or a point is wrong", f.Chi2, limit))
 	}
@@ -77,6 +77,47 @@ func (r *Result) warnAboutStated(f *line.Fit, rows []Row) {
 		}
 	}
 	r.warnAboutSameReference(rows)
+	r.warnAboutPull(o)
+}
+
+// warnAboutPull finds a line that the shared error pulls away from the points. An error that all
+// references share in proportion to their true strength cannot move the line that is fitted
+// through them, only its uncertainty; where its stated size follows each label's own error instead,
+// it can (R.W. Peelle's puzzle, 1987), and the less the labels' own errors the more.
+func (r *Result) warnAboutPull(o Options) {
+	own := append([]Row(nil), r.Rows...)
+	shared := false
+	for i := range own {
+		shared = shared || (own[i].URefShared != nil && *own[i].URefShared > 0)
+		own[i].URefShared = nil
+	}
+	if !shared || r.Fit.DoF < 1 {
+		return
+	}
+	d := doubtOf(own, o.Resolution)
+	all, err := points(own, d)
+	if err != nil {
+		return
+	}
+	p, _, err := fitted(own, d, all, r.Fit.Method)
+	if err != nil {
+		return
+	}
+	alone, err := r.Fit.Method.Fit(p)
+	if err != nil {
+		return // nothing but the shared error was stated
+	}
+	for i, row := range r.Rows {
+		e, err := alone.At(row.Reading, line.Level)
+		if err != nil || math.IsNaN(e.U) {
+			return
+		}
+		if pull := r.Fit.Corrected(row.Reading) - e.Corrected; math.Abs(pull) > e.U {
+			r.warn(fmt.Sprintf("the shared error pulls the line by %.2g at %s, further than the points by themselves allow: u_ref_shared should be one percentage of the strengths planned (or true), not of each label with its own error; without it the line would be corrected = %s × reading %+.4g",
+				pull, name(r.Rows, i), number(alone.Slope), alone.Intercept))
+			return
+		}
+	}
 }
 
 // stock is a source that more than one reference was made from.
