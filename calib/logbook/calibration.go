@@ -19,12 +19,19 @@ type Calibration struct {
 	Unit     string `json:"unit,omitempty"`
 
 	Method     string   `json:"method"`
+	N          int      `json:"n"` // points fitted; repeats that were averaged count as one
+	DoF        int      `json:"dof"`
 	Intercept  float64  `json:"intercept"`
 	Slope      float64  `json:"slope"`
 	UIntercept *float64 `json:"u_intercept,omitempty"`
 	USlope     *float64 `json:"u_slope,omitempty"`
 	Cov        *float64 `json:"cov,omitempty"` // of intercept and slope
-	Verdict    string   `json:"verdict,omitempty"`
+	// UBasis is what the uncertainties rest on: scatter, stated or none.
+	UBasis string `json:"u_basis"`
+	// The readings of the references lie from ReadingLow to ReadingHigh.
+	ReadingLow  float64 `json:"reading_low"`
+	ReadingHigh float64 `json:"reading_high"`
+	Verdict     string  `json:"verdict,omitempty"`
 
 	Note     string    `json:"note,omitempty"`
 	Readings []Reading `json:"readings"`
@@ -61,11 +68,16 @@ func (c *Calibration) columns() []column {
 		{"quantity", &c.Quantity},
 		{"unit", optionalText{&c.Unit}},
 		{"method", &c.Method},
+		{"n", &c.N},
+		{"dof", &c.DoF},
 		{"intercept", &c.Intercept},
 		{"slope", &c.Slope},
 		{"u_intercept", &c.UIntercept},
 		{"u_slope", &c.USlope},
 		{"cov", &c.Cov},
+		{"u_basis", &c.UBasis},
+		{"reading_low", &c.ReadingLow},
+		{"reading_high", &c.ReadingHigh},
 		{"verdict", optionalText{&c.Verdict}},
 		{"note", optionalText{&c.Note}},
 		{"result", rawJSON{&c.Result}},
@@ -110,7 +122,7 @@ func (c *Calibration) references() []reference {
 
 func (c *Calibration) tidy() {
 	tidyTime(&c.Time)
-	tidyNumbers(&c.Intercept, &c.Slope, c.UIntercept, c.USlope, c.Cov)
+	tidyNumbers(&c.Intercept, &c.Slope, c.UIntercept, c.USlope, c.Cov, &c.ReadingLow, &c.ReadingHigh)
 	tidyObject(&c.Result)
 	for i := range c.Readings {
 		r := &c.Readings[i]
@@ -127,11 +139,20 @@ func (c *Calibration) inspect(in *inspector) {
 	in.word("quantity", c.Quantity, Quantities()...)
 	in.text("unit", c.Unit)
 	in.name("method", c.Method, false)
+	if c.N < 1 || c.DoF < 0 {
+		in.fault("n", fmt.Sprintf("%d points, %d degrees of freedom", c.N, c.DoF), "at least 1 and 0")
+	}
 	in.number("intercept", c.Intercept, anyNumber)
 	in.number("slope", c.Slope, anyNumber)
 	in.optional("u_intercept", c.UIntercept, notBelow0)
 	in.optional("u_slope", c.USlope, notBelow0)
 	in.optional("cov", c.Cov, anyNumber)
+	in.word("u_basis", c.UBasis, "scatter", "stated", "none")
+	in.number("reading_low", c.ReadingLow, anyNumber)
+	in.number("reading_high", c.ReadingHigh, anyNumber)
+	if c.ReadingHigh < c.ReadingLow {
+		in.fault("reading_high", fmt.Sprint(c.ReadingHigh), "reading_low or more")
+	}
 	if c.Verdict != "" {
 		in.word("verdict", c.Verdict, "pass", "fail", "undecided")
 	}

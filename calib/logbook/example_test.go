@@ -26,7 +26,7 @@ func Example() {
 	pen := &logbook.Meter{Name: "tent pen", Quantity: "ec", Unit: "uS/cm"}
 	check := &logbook.Calibration{
 		Meter: "tent pen", Time: now, State: "as-found", Quantity: "ec", Unit: "uS/cm",
-		Method: "gain", Intercept: 0, Slope: 1.0236,
+		Method: "gain", N: 1, Intercept: 0, Slope: 1.0236, UBasis: "none", ReadingLow: 1380, ReadingHigh: 1380,
 		Readings: []logbook.Reading{{Ref: 1413, Reading: 1380}},
 		Result:   []byte(`{"warnings":[]}`),
 	}

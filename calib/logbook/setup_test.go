@@ -59,7 +59,7 @@ func aBottle(name string) *Bottle {
 func aCalibration(meter string, at time.Time, r *rand.Rand, n int) *Calibration {
 	c := &Calibration{
 		Meter: meter, Time: at, State: "as-found", Quantity: "ec", Unit: "ppm",
-		Method: "line", Intercept: 10 * r.NormFloat64(), Slope: 1 + 0.01*r.NormFloat64(),
+		Method: "line", N: n, DoF: max(0, n-2), UBasis: "scatter", ReadingLow: 300, ReadingHigh: 300 * float64(n+1), Intercept: 10 * r.NormFloat64(), Slope: 1 + 0.01*r.NormFloat64(),
 		UIntercept: known(r.Float64()), USlope: known(r.Float64() / 100), Cov: known(-r.Float64() / 1000), Verdict: "pass",
 		Result: json.RawMessage(`{"fit":{"slope":1.0200000000000000177},"warnings":["a <b> & c"]}`),
 	}
