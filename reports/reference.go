@@ -10,7 +10,8 @@ import (
 )
 
 // Reference is one reference point: what a faultless probe reads in it. The
-// keys from ec25 to display belong to conductivity and are null for others.
+// keys from ec25 to display belong to conductivity and are null for others. A u
+// leaves out what LeftOut lists; it is null where nothing else is known.
 type Reference struct {
 	Quantity string `json:"quantity"`
 	Name     string `json:"name"`
@@ -44,6 +45,11 @@ type Reference struct {
 	Warnings      Warnings         `json:"warnings"`
 
 	ownWarnings []string // without those about what is left out
+	publication string   // Source without what this value alone rests on
+	basis       string
+	decimals    int // that the published table supports; 0 for any
+	// What the u of each value leaves out, in words.
+	unstatedValue, unstatedEC25, unstatedDisplay []string
 }
 
 // ValidRange is a range a reference is defined in.
@@ -71,12 +77,17 @@ func NewReference(m ReferenceMaker) (*Reference, error) {
 	p := e.point
 	r := &Reference{
 		Quantity: p.Quantity, Name: p.Name,
-		Value: Known(p.Value.Nominal()), UValue: Known(p.Value.U()), Unit: p.Unit,
+		Value: Known(p.Value.Nominal()), UValue: statedU(p.Value), Unit: p.Unit,
 		Source: p.Source, Notes: p.Notes,
-		Budget: shareParts(p.Value),
-		Steps:  p.Making.Steps, Cautions: p.Making.Cautions, NotAtHome: p.Making.NotAtHome,
+		publication: p.Source, basis: p.Basis, decimals: p.Decimals,
+		unstatedValue: unstatedNames(p.Value),
+		Budget:        shareParts(p.Value),
+		Steps:         p.Making.Steps, Cautions: p.Making.Cautions, NotAtHome: p.Making.NotAtHome,
 		Year:        e.year,
 		ownWarnings: append(append([]string{}, p.Warnings...), m.warnings...),
+	}
+	if p.Basis != "" {
+		r.Source = p.Basis + ": " + p.Source
 	}
 	r.Warnings = append(r.Warnings, r.ownWarnings...)
 	for _, v := range p.Ranges {
@@ -95,14 +106,15 @@ func NewReference(m ReferenceMaker) (*Reference, error) {
 		return nil, err
 	}
 	for _, l := range r.LeftOut {
-		r.Warnings = append(r.Warnings, l.text(r.Value, r.Display, r.Unit, e.displayUnit))
+		r.Warnings = append(r.Warnings, l.text(r, ""))
 	}
 	return r, nil
 }
 
 func (r *Reference) fillConductivity(e evaluation) {
-	r.EC25, r.UEC25 = Known(e.ec25.Nominal()), Known(e.ec25.U())
-	r.Display, r.UDisplay = Known(e.display.Nominal()), Known(e.display.U())
+	r.EC25, r.UEC25 = Known(e.ec25.Nominal()), statedU(*e.ec25)
+	r.Display, r.UDisplay = Known(e.display.Nominal()), statedU(*e.display)
+	r.unstatedEC25, r.unstatedDisplay = unstatedNames(*e.ec25), unstatedNames(*e.display)
 	r.DisplayUnit, r.Meter = &e.displayUnit, e.meter
 	r.DisplayBudget = shareParts(*e.display)
 	r.Salt = e.salt.Salt.Formula
@@ -136,24 +148,14 @@ func (r *Reference) Table(w io.Writer, s Style) error {
 	if kPa, known := r.PressureKPa.Get(); known {
 		f.Add("Air pressure", fmt.Sprintf("%.6g kPa", kPa))
 	}
-	value, _ := r.Value.Get()
-	text := PlusMinus(value, r.UValue, r.Unit)
 	if r.DisplayUnit == nil {
-		f.Add("Value", text)
+		f.Add("Value", stateReference(r.Value, r.UValue, r.Unit, r.decimals, r.unstatedValue, ""))
 	} else {
-		f.Add("True value", text+", not compensated")
-		ec25, _ := r.EC25.Get()
-		f.Add("At 25 C", PlusMinus(ec25, r.UEC25, "uS/cm"))
-		display, _ := r.Display.Get()
-		f.Add("A meter shows", PlusMinus(display, r.UDisplay, *r.DisplayUnit))
+		f.Add("Strength", r.strength())
+		f.Add("True value", stateReference(r.Value, r.UValue, r.Unit, 0, r.unstatedValue, ", not compensated"))
+		f.Add("At 25 C", stateReference(r.EC25, r.UEC25, "uS/cm", 0, r.unstatedEC25, ""))
+		f.Add("A meter shows", stateReference(r.Display, r.UDisplay, *r.DisplayUnit, 0, r.unstatedDisplay, ""))
 		f.Add("Meter", r.Meter)
-	}
-	if len(r.LeftOut) > 0 {
-		var names []string
-		for _, l := range r.LeftOut {
-			names = append(names, l.Source)
-		}
-		f.Add("Not in the ±", strings.Join(names, ", ")+": uncertainty not given, so it is too small")
 	}
 	f.Add("Source", r.Source)
 	if len(r.Valid) > 0 {
@@ -171,16 +173,24 @@ func (r *Reference) Table(w io.Writer, s Style) error {
 	return r.writeMaking(w, s)
 }
 
+// strength is the salt's strength in the units that mix and weigh.
+func (r *Reference) strength() string {
+	mgL, _ := r.MgL.Get()
+	molality, _ := r.Molality.Get()
+	return fmt.Sprintf("%s mg/L of %s, %s mol/kg", Significant(mgL, 4), r.Salt, Significant(molality, 4))
+}
+
 func validText(ranges []ValidRange) string {
 	var parts []string
 	for _, v := range ranges {
-		parts = append(parts, strings.TrimRight(fmt.Sprintf("%s %.5g to %.5g %s", v.Quantity, v.Low, v.High, v.Unit), " "))
+		low, high := trimZeros(Significant(v.Low, 5)), trimZeros(Significant(v.High, 5))
+		parts = append(parts, strings.TrimRight(fmt.Sprintf("%s %s to %s %s", v.Quantity, low, high, v.Unit), " "))
 	}
 	return strings.Join(parts, ", ")
 }
 
 func (r *Reference) writeBudget(w io.Writer, s Style) error {
-	if len(r.Budget)+len(r.DisplayBudget) == 0 {
+	if len(r.Budget)+len(r.DisplayBudget)+len(r.LeftOut) == 0 {
 		return nil
 	}
 	if err := Heading(w, s, "Where the uncertainty comes from (standard uncertainty, k = 1)"); err != nil {
@@ -197,6 +207,9 @@ func (r *Reference) writeBudget(w io.Writer, s Style) error {
 	t := NewTable(columns...)
 	for _, p := range r.Budget {
 		t.Row(p.Source, Significant(p.U, 2), Significant(shown[p.Source], 2))
+	}
+	for _, l := range r.LeftOut {
+		t.Row(l.Source, unknown, unknown)
 	}
 	return t.Write(w, s)
 }

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/uncert"
 )
@@ -40,24 +41,30 @@ func (in ReferenceInput) onTrial() (uncert.Value, error) {
 	return uncert.New(in.Value, in.Trial+in.TrialShare*math.Abs(in.Value), in.Source)
 }
 
-// LeftOut is an uncertainty that nobody stated and no u contains, with what it
-// would add if it had the size named.
+// LeftOut is an uncertainty that nobody stated and no u contains, with the u
+// that it alone would make if it had the size named.
 type LeftOut struct {
 	Source       string `json:"source"`
 	Flag         string `json:"flag"`
 	If           string `json:"if"`
-	ValueShare   Number `json:"u_value"`            // contribution to u_value, in its unit
-	DisplayShare Number `json:"u_display,omitzero"` // contribution to u_display, in its unit; conductivity alone
+	ValueShare   Number `json:"u_value"`               // of the value, in its unit
+	EC25Share    Number `json:"u_ec25_uS_cm,omitzero"` // of the conductivity at 25 C; conductivity alone
+	DisplayShare Number `json:"u_display,omitzero"`    // of the display, in its unit; conductivity alone
 }
 
-// text says it in one sentence.
-func (l LeftOut) text(value, display Number, unit, displayUnit string) string {
-	text := fmt.Sprintf("the uncertainty of the %s is not given (%s) and is left out of every u: %s would add %s to the value's",
-		l.Source, l.Flag, l.If, share(l.ValueShare, value, unit))
-	if l.DisplayShare.IsKnown() {
-		text += " and " + share(l.DisplayShare, display, displayUnit) + " to the display's"
+// text says it in one sentence about r; where is empty, or says which row of a
+// table r is.
+func (l LeftOut) text(r *Reference, where string) string {
+	about := ""
+	if where != "" {
+		about = "about "
 	}
-	return text
+	text := fmt.Sprintf("the uncertainty of the %s is not given (%s) and is left out of every u: if it were %s, that alone would be a u of %s%s in the value",
+		l.Source, l.Flag, l.If, about, share(l.ValueShare, r.Value, r.Unit))
+	if l.DisplayShare.IsKnown() {
+		text += " and " + about + share(l.DisplayShare, r.Display, *r.DisplayUnit) + " in the display"
+	}
+	return text + where
 }
 
 // share gives a contribution as a percentage, or in the unit of a scale that
@@ -77,7 +84,7 @@ func share(part, whole Number, unit string) string {
 func (m ReferenceMaker) leftOut(result evaluation) (List[LeftOut], error) {
 	unstated := result.point.Value.Unstated()
 	if result.display != nil {
-		unstated = append(unstated, result.display.Unstated()...)
+		unstated = slices.Concat(unstated, result.display.Unstated(), result.ec25.Unstated())
 	}
 	missing := make(map[string]bool)
 	for _, s := range unstated {
@@ -100,6 +107,7 @@ func (m ReferenceMaker) leftOut(result evaluation) (List[LeftOut], error) {
 			ValueShare: Known(math.Abs(trial.point.Value.Part(in.Source.ID))),
 		}
 		if trial.display != nil {
+			l.EC25Share = Known(math.Abs(trial.ec25.Part(in.Source.ID)))
 			l.DisplayShare = Known(math.Abs(trial.display.Part(in.Source.ID)))
 		}
 		out = append(out, l)

@@ -37,14 +37,21 @@ type axis struct {
 	input    int // index into inputs; -1 for a reference that has no table
 	name     string
 	unit     string
-	kind     quantity.Kind
+	kind     quantity.Kind // 0 where the rows are fixed
+	what     string        // whose range limits is, for messages
+	limits   solutions.Range
 	from, to float64
 	step     float64
-	whole    bool // whole numbers only, without a unit
 	whyNot   string
 }
 
-var temperatureAxis = axis{name: "temperature", unit: "C", kind: quantity.Temperature, from: 5, to: 35, step: 1}
+// temperatureAxis runs along an input that is a temperature within limits.
+func temperatureAxis(input int, what string, limits solutions.Range) axis {
+	return axis{
+		input: input, name: "temperature", unit: "C", kind: quantity.Temperature,
+		what: what, limits: limits, from: 5, to: 35, step: 1,
+	}
+}
 
 // evaluate runs the reference on its inputs.
 func (m ReferenceMaker) evaluate(read func(ReferenceInput) (uncert.Value, error)) (evaluation, error) {
@@ -70,23 +77,27 @@ type SaltBottle struct {
 }
 
 // StateStrength states the uncertainty of the strength: a fraction of it, or a
-// figure in its own unit. Any other unit is an error.
+// figure in its own unit, up to half of it ([solutions.URelativeRange]). Any
+// other unit is an error. A bare 0 is exact whatever its kind.
 func (b *SaltBottle) StateStrength(u quantity.Quantity) error {
+	size := u.Value
 	switch {
 	case u.Kind == quantity.Fraction:
-		b.Input.U = Known(u.Value * b.Strength.Value)
-	case u.Kind == b.Strength.Kind && u.Factor == b.Strength.Factor:
-		b.Input.U = Known(u.Value)
-	default:
+		size = u.Value * b.Strength.Value
+	case size != 0 && (u.Kind != b.Strength.Kind || u.Factor != b.Strength.Factor):
 		return fmt.Errorf("the uncertainty %s has another unit than the strength %s; want a percentage such as 1%%, or the unit of the strength", u, b.Strength)
 	}
+	if most := solutions.URelativeRange; !most.Contains(100 * size / b.Strength.Value) {
+		return fmt.Errorf("the uncertainty %s is more than half of the strength %s; want %s of it", u, b.Strength, most)
+	}
+	b.Input.U = Known(size)
 	return nil
 }
 
 // ForSalt is a conductivity reference.
 func ForSalt(b SaltBottle) ReferenceMaker {
 	b.Input.Value = b.Strength.Value
-	m := ReferenceMaker{inputs: []ReferenceInput{b.Input, b.Temp}, along: temperatureAxis.of(1)}
+	m := ReferenceMaker{inputs: []ReferenceInput{b.Input, b.Temp}, along: temperatureAxis(1, b.Salt.Formula+" with this compensation", saltTemps(b.Display))}
 	if b.Water != nil {
 		m.inputs = append(m.inputs, *b.Water)
 	}
@@ -104,6 +115,15 @@ func ForSalt(b SaltBottle) ReferenceMaker {
 	return m
 }
 
+// saltTemps is the temperatures at which both the salt's model and the meter's
+// compensation hold.
+func saltTemps(d tempcomp.Display) solutions.Range {
+	if d.Rule == nil {
+		return solutions.ModelTempRange // Show then says what is missing
+	}
+	return solutions.ModelTempRange.Within(d.Rule.TempRange())
+}
+
 func conductivity(bottle solutions.SaltReference, display tempcomp.Display, tempC uncert.Value) (evaluation, error) {
 	kappa, err := bottle.Conductivity(tempC)
 	if err != nil {
@@ -117,15 +137,21 @@ func conductivity(bottle solutions.SaltReference, display tempcomp.Display, temp
 	if err != nil {
 		return evaluation{}, err
 	}
+	litre, err := solutions.StrengthRange(bottle.Salt, quantity.Quantity{Kind: quantity.MassConcentration})
+	if err != nil {
+		return evaluation{}, err
+	}
 	t := tempC.Nominal()
 	point := solutions.Point{
 		Quantity: "conductivity", Name: fmt.Sprintf("%s, %s", bottle.Salt.Formula, bottle.Strength), TempC: &t,
 		Value: kappa, Unit: "uS/cm", Source: bottle.Source(),
-		Ranges: []solutions.Range{solutions.ModelTempRange, solutions.ModelMolalityRange},
+		Ranges: []solutions.Range{saltTemps(display), solutions.ModelMolalityRange, litre},
 		Notes:  bottle.Notes(), Making: bottle.Making(display.Rule.Name() != tempcomp.NoneName),
 	}
 	if bottle.Water == nil {
 		point.Warnings = append(point.Warnings, fmt.Sprintf("the water's own conductivity is not given (--water-ec) and is left out: each 1 uS/cm of it would add %s", Percent(1/ec25.Nominal(), 2)))
+	} else if warning := solutions.WaterWarning(bottle.Water.Nominal()); warning != "" {
+		point.Warnings = append(point.Warnings, warning)
 	}
 	if caution := display.Rule.Caution(); caution != "" {
 		point.Notes = append(point.Notes, caution)
@@ -139,7 +165,7 @@ func conductivity(bottle solutions.SaltReference, display tempcomp.Display, temp
 // ForBuffer is a pH reference; temp is in C.
 func ForBuffer(b solutions.Buffer, temp ReferenceInput) ReferenceMaker {
 	return ReferenceMaker{
-		inputs: []ReferenceInput{temp}, along: temperatureAxis.of(0),
+		inputs: []ReferenceInput{temp}, along: temperatureAxis(0, "buffer "+b.Name, b.Range),
 		at: func(v ...uncert.Value) (evaluation, error) { return only(b.At(v[0])) },
 	}
 }
@@ -148,7 +174,7 @@ func ForBuffer(b solutions.Buffer, temp ReferenceInput) ReferenceMaker {
 // are in C.
 func ForSaturated(s solutions.SaturatedSalt, temp, gradient ReferenceInput) ReferenceMaker {
 	return ReferenceMaker{
-		inputs: []ReferenceInput{temp, gradient}, along: temperatureAxis.of(0),
+		inputs: []ReferenceInput{temp, gradient}, along: temperatureAxis(0, "saturated "+s.Formula, s.Range),
 		at: func(v ...uncert.Value) (evaluation, error) { return only(s.At(v[0], v[1])) },
 	}
 }
@@ -165,7 +191,10 @@ func ForIce() ReferenceMaker {
 func ForBoiling(pressure ReferenceInput) ReferenceMaker {
 	return ReferenceMaker{
 		inputs: []ReferenceInput{pressure},
-		along:  axis{input: 0, name: "pressure", unit: "kPa", kind: quantity.Pressure, from: 70, to: 106, step: 2},
+		along: axis{
+			input: 0, name: "pressure", unit: "kPa", kind: quantity.Pressure,
+			what: "boiling point", limits: solutions.BoilingPressureRange, from: 70, to: 106, step: 2,
+		},
 		at: func(v ...uncert.Value) (evaluation, error) {
 			e, err := only(solutions.BoilingPoint(v[0]))
 			return e.under(v[0]), err
@@ -178,7 +207,7 @@ func ForBoiling(pressure ReferenceInput) ReferenceMaker {
 // pressure.
 func ForOxygen(temp, pressure, ec25 ReferenceInput, assumed bool) ReferenceMaker {
 	m := ReferenceMaker{
-		inputs: []ReferenceInput{temp, pressure, ec25}, along: temperatureAxis.of(0),
+		inputs: []ReferenceInput{temp, pressure, ec25}, along: temperatureAxis(0, "oxygen in air-saturated water", solutions.OxygenTempRange),
 		at: func(v ...uncert.Value) (evaluation, error) {
 			e, err := only(solutions.Oxygen(v[0], v[1], v[2]))
 			return e.under(v[1]), err
@@ -195,7 +224,7 @@ func ForFreshAir(year int, site solutions.Site) ReferenceMaker {
 	r := solutions.FreshAirRange
 	return ReferenceMaker{
 		inputs: []ReferenceInput{{Value: float64(year), U: Known(0), Source: uncert.Source{ID: "year", Label: "year"}}},
-		along:  axis{input: 0, name: "year", from: r.Low, to: r.High, step: 1, whole: true},
+		along:  axis{input: 0, name: "year", what: "outdoor air", limits: r, from: r.Low, to: r.High, step: 1},
 		at: func(v ...uncert.Value) (evaluation, error) {
 			e, err := only(solutions.FreshAir(int(v[0].Nominal()), site))
 			e.year = int(v[0].Nominal())
@@ -211,10 +240,4 @@ func (e evaluation) under(pressure uncert.Value) evaluation {
 	kPa := pressure.Nominal()
 	e.pressureKPa = &kPa
 	return e
-}
-
-// of is the axis along an input.
-func (a axis) of(input int) axis {
-	a.input = input
-	return a
 }

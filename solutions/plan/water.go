@@ -12,7 +12,7 @@ import (
 // conductivity is [solutions.WaterECRange].
 var (
 	WaterTempRange = solutions.Range{Quantity: "temperature of the water", Unit: "C", Low: 0, High: 40}
-	UTempRange     = solutions.Range{Quantity: "standard uncertainty of the temperature", Unit: "C", Low: 0, High: 20}
+	UTempRange     = solutions.UTempRange
 	JugRange       = solutions.Range{Quantity: "size of the jug", Unit: "mL", Low: 1, High: 1e6}
 )
 
