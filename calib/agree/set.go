@@ -91,6 +91,18 @@ func (s *Set) shared(a, b string) []string {
 	return out
 }
 
+// Readings returns the readings of the set, meter by meter, each in the order
+// of the samples.
+func (s *Set) Readings() []Reading {
+	var out []Reading
+	for _, meter := range s.Meters {
+		for _, c := range s.cellsOf(meter) {
+			out = append(out, c.rows...)
+		}
+	}
+	return out
+}
+
 func (s *Set) cell(meter, sample string) *cell { return s.cells[[2]string{meter, sample}] }
 
 // cellsOf returns a meter's cells in the order of the samples.
@@ -130,6 +142,10 @@ func (s *Set) step(meter string) float64 {
 	}
 	return math.Pow10(-most)
 }
+
+// Step is the size of the last digit a meter's readings were written with, a
+// lower bound of what its display resolves; 0 where they were computed.
+func (s *Set) Step(meter string) float64 { return s.step(meter) }
 
 // decimals counts the digits after the point in the shortest way to write x.
 func decimals(x float64) int {

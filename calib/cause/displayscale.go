@@ -1,0 +1,98 @@
+package cause
+
+import "fmt"
+
+// displayScale is a display that multiplies by another factor than the
+// reference or the other meters: a right reading on another scale. Unlike a
+// gain it can only be one of a few exact ratios.
+type displayScale struct{}
+
+func (displayScale) id() ID { return DisplayScale }
+
+// ratio is one display's number over another's for the same liquid.
+type ratio struct {
+	of, weight float64
+}
+
+// ppmFactors are the usual display units per uS/cm, with how often they are
+// met, a guess. Factors: common practice, no single source.
+var ppmFactors = []ratio{{0.5, 1}, {0.64, 1}, {0.7, 1}}
+
+// scaleRatios are the ratios of two displays: ppm against uS/cm or mS/cm, one
+// ppm against another, uS/cm against mS/cm, each in both directions.
+func scaleRatios() []ratio {
+	both := func(list []ratio, r, w float64) []ratio {
+		return append(list, ratio{r, w / 2}, ratio{1 / r, w / 2})
+	}
+	out := both(nil, 1000, 1)
+	for i, f := range ppmFactors {
+		out = both(out, f.of, f.weight)
+		out = both(out, 1000*f.of, f.weight/10)
+		for _, g := range ppmFactors[i+1:] {
+			out = both(out, f.of/g.of, 1.2*f.weight*g.weight)
+		}
+	}
+	return out
+}
+
+// ratiosOf are the ratios a meter may be off by: with a known factor, that of
+// any other scale to its own.
+func (b *bench) ratiosOf(m int) []ratio {
+	own, known := b.factor[m]
+	if !known {
+		return scaleRatios()
+	}
+	var out []ratio
+	for _, f := range append([]ratio{{1, 1}, {0.001, 1}}, ppmFactors...) {
+		if f.of != own {
+			out = append(out, ratio{f.of / own, f.weight})
+		}
+	}
+	return out
+}
+
+func (displayScale) variants(b *bench) []variant {
+	var out []variant
+	for m := range b.meters {
+		for _, r := range b.ratiosOf(m) {
+			out = append(out, variant{
+				cause: DisplayScale, who: meterTarget(m), weight: r.weight, accused: []int{m}, size: r.of,
+				show: only(m, func(p point) shown { return shown{value: r.of * p.ref, slope: r.of, live: 1} }),
+			})
+		}
+	}
+	return out
+}
+
+func (displayScale) says(b *bench, f finding) (what, do string) {
+	do = "set both displays to one scale, or give each meter the reference for its own"
+	if f.meter < 0 {
+		return "the meters show one liquid on two display scales: each may be right on its own", "set both displays to one scale before comparing them"
+	}
+	return fmt.Sprintf("%s shows %s times what is expected, which is what another display scale does%s", f.meterName(b), digits(f.size, 3), scaleHint(f.size)), do
+}
+
+// scaleHint names a pair of scales with this ratio.
+func scaleHint(size float64) string {
+	name := func(f float64) string {
+		switch f {
+		case 1:
+			return "uS/cm"
+		case 0.001:
+			return "mS/cm"
+		}
+		return fmt.Sprintf("ppm with factor %g", f)
+	}
+	all := []float64{1, 0.001}
+	for _, f := range ppmFactors {
+		all = append(all, f.of)
+	}
+	for _, shows := range all {
+		for _, expected := range all {
+			if near := shows / expected / size; shows != expected && near > 0.999 && near < 1.001 {
+				return fmt.Sprintf(" (such as %s where %s is expected)", name(shows), name(expected))
+			}
+		}
+	}
+	return ""
+}

@@ -1,0 +1,59 @@
+package cause
+
+import (
+	"fmt"
+	"math"
+)
+
+// gain is a reading that is off by the same share everywhere: a cell constant,
+// a fouled cell; for pH, about pH 7, an electrode with a weak slope.
+type gain struct{ cause ID }
+
+func (g gain) id() ID { return g.cause }
+
+func (g gain) variants(b *bench) []variant {
+	ladder := b.Gain
+	if b.Relative {
+		// Within the tolerance it is no fault.
+		ladder = ladder.from(0.8 * b.tolerance)
+	}
+	rungs := bothSigns(ladder.rungs(rungRatio))
+	var out []variant
+	for m := range b.meters {
+		for _, r := range rungs {
+			weight := r.weight
+			if g.cause == WeakSlope && r.size > 0 {
+				weight /= 10 // no electrode is steeper than the ideal one, but a calibration may be
+			}
+			// Rungs are of the logarithm: to show half is as far as to show double.
+			factor := math.Exp(r.size)
+			sd := factor * r.sd
+			out = append(out, variant{
+				cause: g.cause, who: meterTarget(m), weight: weight, accused: []int{m}, size: factor - 1, step: sd,
+				show: only(m, func(p point) shown {
+					rise := p.ref - b.Pivot
+					return shown{value: b.Pivot + factor*rise, slope: factor, live: 1, push: [2]float64{sd * rise}}
+				}),
+			})
+		}
+	}
+	return out
+}
+
+func (g gain) says(b *bench, f finding) (what, do string) {
+	if g.cause == WeakSlope {
+		what = fmt.Sprintf("%s changes by only %s %% of what it should from one buffer to the next", f.meterName(b), digits(100*(1+f.size), 2))
+		if f.size > 0 {
+			what = fmt.Sprintf("%s changes by %s %% of what it should from one buffer to the next", f.meterName(b), digits(100*(1+f.size), 3))
+		}
+		if f.meter < 0 {
+			what = "one meter's slope is weaker than the other's, and nothing tells which is right"
+		}
+		return what, "clean and recondition its electrode, calibrate it in two fresh buffers, and replace it if it stays below 85 %"
+	}
+	if f.meter < 0 {
+		return "the meters are a constant share apart at every strength, and nothing tells which is right", "read one reference with each, and clean and calibrate the one that is off"
+	}
+	return fmt.Sprintf("%s shows %s %% too %s at every strength (its cell is fouled, or its calibration is off)", f.meterName(b), digits(100*math.Abs(f.size), 2), muchOrLittle(f.size)),
+		"clean its probe and calibrate it"
+}

@@ -1,0 +1,70 @@
+package cause
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// finding is a cause with what was found of it, ready to be worded.
+type finding struct {
+	target
+	size, u float64 // NaN where there is none
+	shape   string
+}
+
+// meterName is the meter at fault.
+func (f finding) meterName(b *bench) string {
+	if f.meter < 0 {
+		return "one meter"
+	}
+	return b.meters[f.meter]
+}
+
+// nouns name the causes within a sentence.
+var nouns = map[ID]string{
+	None: "nothing wrong", DisplayScale: "another display scale", Gain: "a gain error", Zero: "a zero error",
+	Compensation: "wrong temperature compensation", BadBottle: "a bad bottle", Swapped: "swapped bottles",
+	Saturation: "the top of the range", Unstable: "unstable readings", Other: "something else",
+	WeakSlope: "a weak slope", ZeroPoint: "a moved zero point", DeadElectrode: "a dead electrode", BadBuffer: "a bad buffer",
+}
+
+// sentence joins the parts, with a capital at the start unless a meter's name
+// stands there.
+func sentence(b *bench, what, do string) string {
+	named := false
+	for _, m := range b.meters {
+		named = named || strings.HasPrefix(what, m)
+	}
+	if !named {
+		what = strings.ToUpper(what[:1]) + what[1:]
+	}
+	return what + "; " + do + "."
+}
+
+// digits writes x with n significant digits, plainly.
+func digits(x float64, n int) string {
+	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
+		return strconv.FormatFloat(x, 'f', -1, 64)
+	}
+	decimals := n - 1 - int(math.Floor(math.Log10(math.Abs(x))))
+	if decimals <= 0 {
+		place := math.Pow10(-decimals)
+		return strconv.FormatFloat(math.Round(x/place)*place, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(x, 'f', decimals, 64)
+}
+
+func muchOrLittle(size float64) string {
+	if size < 0 {
+		return "little"
+	}
+	return "much"
+}
+
+func highOrLow(size float64) string {
+	if size < 0 {
+		return "low"
+	}
+	return "high"
+}
