@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/spelling"
 	"github.com/urfave/cli/v2"
 )
@@ -47,35 +48,41 @@ type walk struct {
 	given    map[string]string // flag name to its value, to see what comes twice
 }
 
-// orderArguments walks the arguments after the program's name.
+// orderArguments walks the arguments after the program's name. With an error
+// it returns how far it got.
 func orderArguments(app *cli.App, args []string) (ordered, error) {
 	w := walk{app: app, commands: app.Commands, given: map[string]string{}}
+	err := w.all(args)
+	if err == nil && !w.help && !w.version {
+		err = w.complete()
+	}
+	return w.ordered, err
+}
+
+func (w *walk) all(args []string) error {
 	for i := 0; i < len(args); i++ {
 		arg := args[i]
 		if arg == "--" {
 			for _, rest := range args[i+1:] {
 				if err := w.word(rest); err != nil {
-					return ordered{}, err
+					return err
 				}
 			}
 			break
 		}
 		if !looksLikeFlag(arg) {
 			if err := w.word(arg); err != nil {
-				return ordered{}, err
+				return err
 			}
 			continue
 		}
 		used, err := w.flag(arg, args[i+1:])
 		if err != nil {
-			return ordered{}, err
+			return err
 		}
 		i += used
 	}
-	if w.help || w.version {
-		return w.ordered, nil
-	}
-	return w.ordered, w.complete()
+	return nil
 }
 
 // looksLikeFlag tells a flag from "-" (standard input) and a negative number.
@@ -108,9 +115,9 @@ func (w *walk) word(arg string) error {
 		kind = w.command.Name + " command"
 	}
 	if near, ok := spelling.Nearest(arg, names(w.commands)); ok {
-		return usageError("unknown %s %q: the nearest is %s", kind, arg, near)
+		return usageError("unknown %s %s: the nearest is %s", kind, quantity.Quoted(arg), near)
 	}
-	return usageError("unknown %s %q: there are %s", kind, arg, strings.Join(names(w.commands), ", "))
+	return usageError("unknown %s %s: there are %s", kind, quantity.Quoted(arg), strings.Join(names(w.commands), ", "))
 }
 
 // names lists the commands' names.
@@ -152,7 +159,7 @@ func (w *walk) flag(arg string, after []string) (used int, err error) {
 		if before == value {
 			return used, nil
 		}
-		return 0, usageError("--%s is given twice, as %q and as %q", name, before, value)
+		return 0, usageError("--%s is given twice, as %s and as %s", name, quantity.Quoted(before), quantity.Quoted(value))
 	}
 	if err := checkValue(flag, value); err != nil {
 		return 0, fmt.Errorf("--%s: %w", name, err)
@@ -198,6 +205,9 @@ func (w *walk) isFlag(arg string) bool {
 // unknownFlag words the refusal of a flag, with the nearest right one.
 func (w *walk) unknownFlag(arg, name string) error {
 	arg, _, _ = strings.Cut(arg, "=")
+	if len(arg) > longestWord {
+		arg = quantity.Quoted(arg)
+	}
 	if w.command == nil {
 		for _, c := range w.app.Commands {
 			for _, f := range c.Flags {
@@ -217,6 +227,9 @@ func (w *walk) unknownFlag(arg, name string) error {
 	}
 	return usageError("unknown flag %s", arg)
 }
+
+// longestWord is what a message says of an unknown flag without cutting it.
+const longestWord = 40
 
 func appendNames(names []string, flags []cli.Flag) []string {
 	for _, f := range flags {
@@ -242,6 +255,9 @@ func (w *walk) complete() error {
 	}
 	if len(missing) > 0 {
 		return usageError("%s needs %s", strings.Join(w.path, " "), strings.Join(missing, " and "))
+	}
+	if check, _ := strconv.ParseBool(w.given["check"]); check && !judges(w.command) {
+		return usageError("%s gives no verdict, so --check has nothing to go by", strings.Join(w.path, " "))
 	}
 	return nil
 }

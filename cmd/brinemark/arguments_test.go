@@ -56,7 +56,7 @@ func TestMisuse(t *testing.T) {
 		"inspct":                        `unknown command "inspct": the nearest is inspect`,
 		"--json":                        "no command is given",
 		"--json --":                     "no command is given",
-		"bottle":                        "bottle needs a command after it: add, list",
+		"bottle --json":                 "bottle needs a command after it: add, list",
 		"bottle ad":                     `unknown bottle command "ad": the nearest is add`,
 		"bottle --raw add":              "unknown flag --raw",
 		"inspect --tepm 18C":            "unknown flag --tepm: the nearest is --temp",
@@ -100,6 +100,17 @@ func TestMisuse(t *testing.T) {
 		"count no-such-file.csv":                            "no-such-file.csv: there is no such file",
 		"count .":                                           ".: is a folder; want a CSV file",
 		"help inspct":                                       `unknown command "inspct": the nearest is inspect`,
+		"count a.csv --time-zone Mars":                      `--time-zone: "Mars" is no known zone`, // before the file is looked for
+		"fail input --time-zone Mars":                       `--time-zone: "Mars" is no known zone`,
+		"fail input --check":                                "fail gives no verdict, so --check has nothing to go by",
+		"--check count a.csv":                               "count gives no verdict, so --check has nothing to go by",
+		// The help that a misuse points to is that of its command.
+		"inspect --tepm 19C": "; see brinemark inspect --help\n",
+		"bottle add --tepm":  "; see brinemark bottle add --help\n",
+		"bottle":             "; see brinemark bottle --help\n",
+		"inspect a b c d":    "; see brinemark inspect --help\n",
+		"--nonsense":         "; see brinemark --help\n",
+		"nonsense":           "; see brinemark --help\n",
 	} {
 		for _, args := range [][]string{strings.Fields(line), append([]string{"--json"}, strings.Fields(line)...)} {
 			r := try(args...)
@@ -109,6 +120,17 @@ func TestMisuse(t *testing.T) {
 			assert.Equal(t, 1, strings.Count(r.stderr, "\n"), "%q: one line: %s", args, r.stderr)
 			assert.Contains(t, r.stderr, says, "%q", args)
 		}
+	}
+}
+
+// What was typed is said again, but not at any length.
+func TestMisuseOfAnyLength(t *testing.T) {
+	long := strings.Repeat("x", 100_000)
+	for _, args := range [][]string{{long}, {"inspect", "--" + long}, {"inspect", "a", "b", long}, {"inspect", "--rule", long},
+		{"inspect", "--temp", long}, {"inspect", "--mode", long, "--mode", "b"}, {"--time-zone", long, "inspect"}} {
+		r := try(args...)
+		assert.Equal(t, statusBadInput, r.status)
+		assert.Less(t, len(r.stderr), 400)
 	}
 }
 

@@ -7,25 +7,38 @@ import (
 )
 
 // commands lists what the program can do, in the order of the help. Each stands
-// in a file of its own.
+// in a file of its own. Those that end in a verdict are marked: --check is
+// refused by all others.
 func commands() []*cli.Command {
 	return []*cli.Command{
 		recipeCommand(),
 		referenceCommand(),
-		calibrateCommand(),
-		compareCommand(),
+		judging(calibrateCommand()),
+		judging(compareCommand()),
 		demoCommand(),
 	}
 }
+
+// verdictCategory marks the commands that give a verdict.
+const verdictCategory = "verdict"
+
+// judging marks a command that calls checkVerdict.
+func judging(c *cli.Command) *cli.Command {
+	c.Category = verdictCategory
+	return c
+}
+
+// judges tells whether a command gives a verdict.
+func judges(c *cli.Command) bool { return c.Category == verdictCategory }
 
 // globalFlags are the flags of every command. They may stand before or after
 // the command's name.
 func globalFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.BoolFlag{Name: "json", Usage: "print one JSON object instead of a table"},
-		&cli.BoolFlag{Name: "check", Usage: "exit with status 3 unless the verdict is pass (or agree)"},
+		&cli.BoolFlag{Name: "check", Usage: "exit with status 3 unless the verdict is pass (or agree); for commands that give one"},
 		&cli.BoolFlag{Name: "no-color", Usage: "print without colours (so does NO_COLOR in the environment)"},
-		&cli.StringFlag{Name: "time-zone", DefaultText: "local", Usage: "read times without a zone in `ZONE`, such as Europe/Vienna or UTC"},
+		timeZoneFlag(),
 		&cli.PathFlag{Name: "logbook", EnvVars: []string{"BRINEMARK_LOGBOOK"}, Usage: "keep the record in `FILE` (so does BRINEMARK_LOGBOOK in the environment)"},
 		&cli.BoolFlag{Name: "version", Usage: "print the version"},
 		&cli.BoolFlag{Name: "help", Usage: "print this help, or that of the command named"},

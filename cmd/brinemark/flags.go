@@ -99,9 +99,9 @@ func oneOf(text string, words []string) (string, error) {
 		}
 	}
 	if near, ok := spelling.Nearest(text, words); ok {
-		return "", fmt.Errorf("%q is unknown; the nearest right word is %s", text, near)
+		return "", fmt.Errorf("%s is unknown; the nearest right word is %s", quantity.Quoted(text), near)
 	}
-	return "", fmt.Errorf("%q is unknown; want %s", text, strings.Join(words, ", "))
+	return "", fmt.Errorf("%s is unknown; want %s", quantity.Quoted(text), strings.Join(words, ", "))
 }
 
 // required marks a flag as one the command cannot do without.
@@ -156,18 +156,32 @@ func last[T any](c *cli.Context, name string) (v T, given bool, err error) {
 	return values[len(values)-1], true, nil
 }
 
-// timeZone is the zone in which times without one are read: --time-zone, or
-// the local one.
-func timeZone(c *cli.Context) (*time.Location, error) {
-	name := c.String("time-zone")
+// timeZoneFlag takes the name of a time zone. Read it with timeZone.
+func timeZoneFlag() *cli.GenericFlag {
+	f := parsedFlag("time-zone", "read times without a zone in `ZONE`, such as Europe/Vienna or UTC", false, parseZone)
+	f.DefaultText = "local"
+	return f
+}
+
+func parseZone(name string) (*time.Location, error) {
 	if name == "" || strings.EqualFold(name, "local") {
 		return time.Local, nil
 	}
 	zone, err := time.LoadLocation(name)
 	if err != nil {
-		return nil, usageError("--time-zone: %q is no known zone; want a name such as Europe/Vienna or UTC", name)
+		return nil, fmt.Errorf("%s is no known zone; want a name such as Europe/Vienna or UTC", quantity.Quoted(name))
 	}
 	return zone, nil
+}
+
+// timeZone is the zone in which times without one are read: --time-zone, or
+// the local one.
+func timeZone(c *cli.Context) (*time.Location, error) {
+	zone, given, err := last[*time.Location](c, "time-zone")
+	if err == nil && !given {
+		zone = time.Local
+	}
+	return zone, err
 }
 
 // arguments returns the arguments that are no flags, one for each name. A
@@ -183,7 +197,7 @@ func arguments(c *cli.Context, names ...string) ([]string, error) {
 		}
 	}
 	if len(given) > len(names) {
-		return nil, usageError("%s: unexpected argument %q", c.Command.Name, given[len(names)])
+		return nil, usageError("%s: unexpected argument %s", c.Command.Name, quantity.Quoted(given[len(names)]))
 	}
 	return values, nil
 }

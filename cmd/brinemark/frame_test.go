@@ -40,7 +40,7 @@ func (s seen) WarningList() []string { return s.Warnings }
 
 // look is a command with every sort of flag, which shows what it was given.
 func look(name string) *cli.Command {
-	return &cli.Command{
+	return judging(&cli.Command{
 		Name: name, Usage: "look at what is given", ArgsUsage: "[FILE] [FILE]",
 		Flags: []cli.Flag{
 			quantityFlag("temp", "`TEMPERATURE`", quantity.Temperature),
@@ -96,7 +96,7 @@ func look(name string) *cli.Command {
 			}
 			return checkVerdict(c, strings.Fields(c.String("verdict"))...)
 		},
-	}
+	})
 }
 
 // testCommands are look, alone and below another word, with neighbours.

@@ -42,13 +42,13 @@ func runArguments(app *cli.App, args []string, stdout, stderr io.Writer) error {
 	ordered, err := orderArguments(app, args[1:])
 	switch {
 	case err != nil:
-		return err
+		return inCommand(err, ordered.path)
 	case ordered.version:
 		return write(stdout, []byte("brinemark "+version()+"\n"))
 	case ordered.help:
 		return write(stdout, helpText(app, ordered.command, ordered.path))
 	}
-	return app.RunContext(context.Background(), ordered.forCLI(app.Name))
+	return inCommand(app.RunContext(context.Background(), ordered.forCLI(app.Name)), ordered.path)
 }
 
 // newApp builds the application anew for every run, so that no flag value

@@ -49,9 +49,31 @@ func couldNotDo(err error) error {
 	return &failure{err}
 }
 
-// usageError is an error about how the command was typed.
+// misuse is an error about how a command was typed; it points to the help of
+// the command with these words.
+type misuse struct {
+	err  error
+	path []string
+}
+
+func (m *misuse) Error() string {
+	return fmt.Sprintf("%v; see %s --help", m.err, strings.Join(append([]string{"brinemark"}, m.path...), " "))
+}
+
+func (m *misuse) Unwrap() error { return m.err }
+
+// usageError is an error about how the command was typed. The frame knows the
+// command it belongs to and names it.
 func usageError(format string, args ...any) error {
-	return fmt.Errorf(format+"; see brinemark --help", args...)
+	return &misuse{err: fmt.Errorf(format, args...)}
+}
+
+// inCommand tells a misuse which command it happened in.
+func inCommand(err error, path []string) error {
+	if m, ok := errors.AsType[*misuse](err); ok && m.path == nil {
+		m.path = path
+	}
+	return err
 }
 
 // verdictError is what --check makes of a verdict that is not a good one.
