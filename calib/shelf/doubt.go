@@ -1,0 +1,130 @@
+package shelf
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/logbook"
+)
+
+// PastDate warns of a bottle that was used after its date; "" where it was not,
+// or has none.
+func PastDate(b logbook.Bottle, at time.Time) string {
+	if b.BestBefore == "" || at.Format(time.DateOnly) <= b.BestBefore {
+		return ""
+	}
+	return fmt.Sprintf("bottle %s was good until %s: make a fresh one, or hold it against one", b.Name, b.BestBefore)
+}
+
+// Sighting is one meter's error in one bottle of the record.
+type Sighting struct {
+	Bottle, Meter string
+	// Session tells one bench day of a meter from another.
+	Session string
+	// Error is reading − reference: a fraction of the reference for
+	// conductivity, absolute for pH.
+	Error float64
+	// U is the standard uncertainty of Error, and Tolerance what the meter may
+	// be off; 0 where they are not known.
+	U, Tolerance float64
+}
+
+// least is what an error must exceed to count where neither tolerance nor
+// uncertainty is larger: 1 %, or 0.05 in pH. Common practice, no source.
+var least = map[string]float64{"ec": 0.01, "ph": 0.05}
+
+// LookOff finds bottles that two meters or more disagree with in the same
+// direction, though they have no quarrel with their other bottles: then the
+// bottle is the likelier culprit. A meter that read three bottles or more counts
+// by how far it is from its median; one with one other bottle counts where it
+// agrees with that. quantity is ec or ph. The warnings are in the order of the bottles.
+func LookOff(quantity string, sightings []Sighting) []string {
+	type key struct{ meter, session string }
+	sessions := map[key]map[string][]Sighting{}
+	var bottles []string
+	for _, s := range sightings {
+		k := key{s.Meter, s.Session}
+		if sessions[k] == nil {
+			sessions[k] = map[string][]Sighting{}
+		}
+		sessions[k][s.Bottle] = append(sessions[k][s.Bottle], s)
+		if !slices.Contains(bottles, s.Bottle) {
+			bottles = append(bottles, s.Bottle)
+		}
+	}
+	var out []string
+	for _, bottle := range bottles {
+		found := map[string]float64{} // meter: how far off it finds the bottle
+		var meters []string
+		for _, s := range sightings { // the last session of each meter counts
+			if s.Bottle != bottle {
+				continue
+			}
+			off, is := isOff(bottle, sessions[key{s.Meter, s.Session}], least[quantity])
+			if !is {
+				off = 0
+			}
+			if _, seen := found[s.Meter]; !seen {
+				meters = append(meters, s.Meter)
+			}
+			found[s.Meter] = off
+		}
+		for _, sign := range []float64{1, -1} {
+			var who string
+			n := 0
+			for _, m := range meters {
+				if sign*found[m] > 0 {
+					n++
+					who += fmt.Sprintf(", %s by %s", m, inWords(quantity, found[m]))
+				}
+			}
+			if n >= 2 {
+				out = append(out, fmt.Sprintf("bottle %s: %d meters find it off in the same direction (%s) and have no quarrel with their other bottles: doubt the bottle first; weigh it, or make a fresh one", bottle, n, who[2:]))
+			}
+		}
+	}
+	return out
+}
+
+// isOff tells whether one meter, in one session, disagrees with one bottle.
+func isOff(bottle string, session map[string][]Sighting, least float64) (off float64, is bool) {
+	error := func(list []Sighting) (mean, limit float64) {
+		limit = least
+		for _, s := range list {
+			mean += s.Error / float64(len(list))
+			limit = math.Max(limit, math.Max(s.Tolerance, 2*s.U))
+		}
+		return mean, limit
+	}
+	off, limit := error(session[bottle])
+	all := []float64{off}
+	quarrel := false // with another bottle
+	for name, list := range session {
+		if name != bottle {
+			e, l := error(list)
+			all, quarrel = append(all, e), quarrel || math.Abs(e) > l
+		}
+	}
+	switch {
+	case len(all) > 2:
+		off -= median(all)
+	case quarrel:
+		return 0, false
+	}
+	return off, math.Abs(off) > limit
+}
+
+func median(x []float64) float64 {
+	x = slices.Sorted(slices.Values(x))
+	n := len(x)
+	return (x[(n-1)/2] + x[n/2]) / 2
+}
+
+func inWords(quantity string, off float64) string {
+	if quantity == "ph" {
+		return fmt.Sprintf("%+.2f", off)
+	}
+	return fmt.Sprintf("%+.1f %%", 100*off)
+}
