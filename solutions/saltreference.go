@@ -124,7 +124,7 @@ func (r SaltReference) Notes() []string {
 		notes = append(notes, "the strength is read as the salt's own conductivity at 25 C, without the water's")
 	}
 	if r.Water != nil {
-		notes = append(notes, "the water's own conductivity is added to the salt's")
+		notes = append(notes, "the water's own conductivity is added to the salt's; together they conduct less than that sum, by up to the part of u named \""+WaterIonsLabel+"\"")
 	}
 	return notes
 }

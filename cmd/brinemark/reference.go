@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -52,45 +53,45 @@ func referenceCommand() *cli.Command {
    brinemark reference --fresh-air --year 2026 --site suburb
    brinemark reference --salt KCl --strength 1413uS/cm --table --from 15C --to 30C
 
-Every uncertainty is a standard one (k = 1). One that is not given is unknown and left
-out, with a warning that says what it may cost; 0 is exact. A --strength in uS/cm is the
-salt's own conductivity at 25 C.`,
-		Flags: []cli.Flag{
-			parsedFlag("salt", "conductivity of a solution of `SALT`: NaCl or KCl", false, solutions.SaltByFormula),
-			parsedFlag("buffer", "pH of the buffer `NAME`: tetroxalate, tartrate, phthalate, phosphate, phosphate-3.5, borax, carbonate, 4.00, 7.00 or 10.01", false, solutions.BufferByName),
-			parsedFlag("saturated", "humidity over a saturated solution of `SALT`: LiCl, MgCl2, K2CO3, Mg(NO3)2, NaCl, KCl or K2SO4", false, solutions.SaturatedSaltByFormula),
-			&cli.BoolFlag{Name: "ice", Usage: "temperature of melting ice"},
-			&cli.BoolFlag{Name: "boiling", Usage: "temperature of boiling water, by --pressure or --altitude"},
-			&cli.BoolFlag{Name: "oxygen", Usage: "oxygen in air-saturated water"},
-			&cli.BoolFlag{Name: "fresh-air", Usage: "carbon dioxide of outdoor air in a --year: common practice, not a reference gas"},
-
-			quantityFlag("temp", "`TEMPERATURE` of the reference", quantity.Temperature),
-			uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
-			quantityFlag("strength", "`STRENGTH` of the solution, such as 600mg/L or 1413uS/cm", quantity.Strengths()...),
-			uncertaintyFlag("u-strength", "standard `UNCERTAINTY` of the strength, such as 1%", append([]quantity.Kind{quantity.Fraction}, quantity.Strengths()...)...),
-			quantityFlag("water-ec", "`CONDUCTIVITY` of the water at 25 C, to be added", quantity.Conductivity),
-			uncertaintyFlag("u-water-ec", "standard `UNCERTAINTY` of the water's conductivity", quantity.Conductivity),
-			numberFlag("ppm-factor", "the meter shows ppm, `FACTOR` times uS/cm, such as 0.5"),
-			wordFlag("display", "the meter shows `UNIT`: uS/cm (the default), mS/cm or ppm", displayUnits...),
-			wordFlag("compensation", "the meter's `RULE`: linear (the default), none or natural-water", compensationRules...),
-			quantityFlag("alpha", "`COEFFICIENT` of linear compensation per C (default 2.0%)", quantity.Fraction),
-			quantityFlag("ref-temp", "reference `TEMPERATURE` of the compensation (default 25C)", quantity.Temperature),
-			&cli.BoolFlag{Name: "home-mixed", Usage: "the buffer was mixed at home: adds u = 0.010"},
-			uncertaintyFlag("gradient", "standard `UNCERTAINTY` of the temperature of the sensor minus that of the salt (default 0.1C)", quantity.Temperature),
-			quantityFlag("pressure", "air `PRESSURE` at the place (station pressure), such as 95.0kPa or 950hPa", quantity.Pressure),
-			uncertaintyFlag("u-pressure", "standard `UNCERTAINTY` of the pressure", quantity.Pressure),
-			quantityFlag("altitude", "`ALTITUDE` in place of a pressure: the weather then costs 3 kPa", quantity.Length),
-			quantityFlag("sample-ec", "`CONDUCTIVITY` of the sample at 25 C (default: fresh water)", quantity.Conductivity),
-			parsedFlag("year", "calendar `YEAR` of the outdoor air", false, parseYear),
-			parsedFlag("site", "`PLACE` of the outdoor air: country, suburb (the default) or city", false, solutions.SiteByName),
-
-			&cli.BoolFlag{Name: "table", Usage: "a table instead of one point: 5 to 35 C (boiling: by pressure; fresh air: by year)"},
-			quantityFlag("from", "first `ROW` of the table, such as 15C (boiling: 95kPa)", quantity.Temperature, quantity.Pressure),
-			quantityFlag("to", "last `ROW` of the table", quantity.Temperature, quantity.Pressure),
-			quantityFlag("step", "`STEP` of the table (default 1C)", quantity.Temperature, quantity.Pressure),
-		},
+Every uncertainty is a standard one (one standard deviation, k = 1). One that is not
+given is unknown and left out: the result says so beside the number, and a warning what
+it may cost. 0 is exact. A --strength in uS/cm is the salt's own conductivity at 25 C.`,
+		Flags:  referenceFlags(),
 		Action: runReference,
 	}
+}
+
+func referenceFlags() []cli.Flag {
+	return slices.Concat([]cli.Flag{
+		parsedFlag("salt", "conductivity of a solution of `SALT`: NaCl or KCl", false, referenceSalt),
+		parsedFlag("buffer", "pH of the buffer `NAME`: tetroxalate, tartrate, phthalate, phosphate, phosphate-3.5, borax, carbonate, 4.00, 7.00 or 10.01", false, solutions.BufferByName),
+		parsedFlag("saturated", "humidity over a saturated solution of `SALT`: LiCl, MgCl2, K2CO3, Mg(NO3)2, NaCl, KCl or K2SO4", false, solutions.SaturatedSaltByFormula),
+		&cli.BoolFlag{Name: "ice", Usage: "temperature of melting ice"},
+		&cli.BoolFlag{Name: "boiling", Usage: "temperature of boiling water, by --pressure or --altitude"},
+		&cli.BoolFlag{Name: "oxygen", Usage: "oxygen in air-saturated water"},
+		&cli.BoolFlag{Name: "fresh-air", Usage: "carbon dioxide of outdoor air in a --year: common practice, not a reference gas"},
+
+		quantityFlag("temp", "`TEMPERATURE` of the reference", quantity.Temperature),
+		uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
+		quantityFlag("strength", "`STRENGTH` of the solution, such as 600mg/L or 1413uS/cm", quantity.Strengths()...),
+		uncertaintyFlag("u-strength", "standard `UNCERTAINTY` of the strength, such as 1%", append([]quantity.Kind{quantity.Fraction}, quantity.Strengths()...)...),
+		rangedFlag("water-ec", "`CONDUCTIVITY` of the water at 25 C, to be added", quantity.Conductivity, solutions.WaterECRange),
+		uncertaintyFlag("u-water-ec", "standard `UNCERTAINTY` of the water's conductivity, such as 1uS/cm or 10%", quantity.Conductivity, quantity.Fraction),
+	}, compensationFlags(), []cli.Flag{
+		&cli.BoolFlag{Name: "home-mixed", Usage: "the buffer was mixed at home: adds u = 0.010"},
+		uncertaintyFlag("gradient", "standard `UNCERTAINTY` of the temperature of the sensor minus that of the salt (default 0.1C)", quantity.Temperature),
+		quantityFlag("pressure", "air `PRESSURE` at the place (station pressure), such as 95.0kPa or 950hPa", quantity.Pressure),
+		uncertaintyFlag("u-pressure", "standard `UNCERTAINTY` of the pressure", quantity.Pressure),
+		quantityFlag("altitude", "`ALTITUDE` in place of a pressure: the weather then costs 3 kPa", quantity.Length),
+		quantityFlag("sample-ec", "`CONDUCTIVITY` of the sample at 25 C (default: fresh water)", quantity.Conductivity),
+		parsedFlag("year", "calendar `YEAR` of the outdoor air", false, parseYear),
+		parsedFlag("site", "`PLACE` of the outdoor air: country, suburb (the default) or city", false, solutions.SiteByName),
+
+		&cli.BoolFlag{Name: "table", Usage: "a table instead of one point: 5 to 35 C (boiling: by pressure; fresh air: by year)"},
+		quantityFlag("from", "first `ROW` of the table, such as 15C (boiling: 95kPa)", quantity.Temperature, quantity.Pressure),
+		quantityFlag("to", "last `ROW` of the table", quantity.Temperature, quantity.Pressure),
+		quantityFlag("step", "`STEP` of the table (default 1C)", quantity.Temperature, quantity.Pressure),
+	})
 }
 
 func runReference(c *cli.Context) error {
@@ -202,7 +203,8 @@ func isGiven(c *cli.Context, name string) bool {
 // referenceGrid reads the rows of a table.
 func referenceGrid(c *cli.Context, m reports.ReferenceMaker) (reports.Grid, error) {
 	var g reports.Grid
-	for name, into := range map[string]*reports.Number{"from": &g.From, "to": &g.To, "step": &g.Step} {
+	for i, into := range []*reports.Number{&g.From, &g.To, &g.Step} {
+		name := tableOnly[i]
 		q, given, err := getQuantity(c, name)
 		if err != nil {
 			return g, err
@@ -225,7 +227,7 @@ func referenceGrid(c *cli.Context, m reports.ReferenceMaker) (reports.Grid, erro
 func parseYear(text string) (int, error) {
 	year, err := strconv.Atoi(strings.TrimSpace(text))
 	if err != nil {
-		return 0, fmt.Errorf("%q is not a year; want one such as 2026", text)
+		return 0, fmt.Errorf("%s is not a year; want one such as 2026", quantity.Quoted(text))
 	}
 	return year, nil
 }

@@ -1,24 +1,34 @@
 package main
 
 import (
-	"github.com/brinemark/brinemark/calib/tempcomp"
+	"fmt"
+	"strings"
+
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/uncert"
 	"github.com/brinemark/brinemark/reports"
 	"github.com/brinemark/brinemark/solutions"
+	"github.com/brinemark/brinemark/solutions/plan"
 	"github.com/urfave/cli/v2"
 )
 
-// What a meter is taken to do where nothing is said. Common practice, no source.
-const (
-	defaultAlpha    = 0.02
-	defaultRefTempC = 25
-	defaultSite     = "suburb"
-)
+// defaultSite is where outdoor air is taken to be read. Common practice, no source.
+const defaultSite = "suburb"
 
-var (
-	displayUnits      = []string{tempcomp.MicroSiemensUnit, tempcomp.MilliSiemensUnit, tempcomp.PPMUnit}
-	compensationRules = tempcomp.RuleNames()
-)
+// referenceSalt finds NaCl or KCl, says which of them table salt is, and refuses
+// other kitchen salts with the reason.
+func referenceSalt(text string) (solutions.Salt, error) {
+	if err := plan.Refused(text); err != nil {
+		return solutions.Salt{}, err
+	}
+	switch strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '-' || r == '_' }), " ") {
+	case "salt", "table salt", "tablesalt", "kitchen salt", "cooking salt", "food", "iodised salt", "iodized salt", "sodium chloride":
+		return solutions.Salt{}, fmt.Errorf("%s is NaCl: write NaCl here, and weigh it with brinemark recipe --salt NaCl --grade food, which counts what else is in it", quantity.Quoted(text))
+	case "potassium chloride":
+		return solutions.Salt{}, fmt.Errorf("%s is KCl: write KCl", quantity.Quoted(text))
+	}
+	return solutions.SaltByFormula(text)
+}
 
 func saltReference(c *cli.Context) (reports.ReferenceMaker, error) {
 	var b reports.SaltBottle
@@ -46,7 +56,7 @@ func saltReference(c *cli.Context) (reports.ReferenceMaker, error) {
 	if b.Water, err = referenceWater(c); err != nil {
 		return reports.ReferenceMaker{}, err
 	}
-	if b.Display, err = referenceDisplay(c); err != nil {
+	if b.Display, err = readDisplay(c); err != nil {
 		return reports.ReferenceMaker{}, err
 	}
 	return reports.ForSalt(b), nil
@@ -62,6 +72,9 @@ func referenceWater(c *cli.Context) (*reports.ReferenceInput, error) {
 	if err != nil {
 		return nil, err
 	}
+	if u, known := in.U.Get(); known && !solutions.UWaterECRange.Contains(u) {
+		return nil, usageError("--u-water-ec: %g uS/cm is out of range; want a %s from %s", u, solutions.UWaterECRange.Quantity, solutions.UWaterECRange)
+	}
 	if !given {
 		if isGiven(c, "u-water-ec") {
 			return nil, usageError("--u-water-ec needs --water-ec, the conductivity it belongs to")
@@ -71,69 +84,15 @@ func referenceWater(c *cli.Context) (*reports.ReferenceInput, error) {
 	return &in, nil
 }
 
-func referenceDisplay(c *cli.Context) (tempcomp.Display, error) {
-	var d tempcomp.Display
-	factor, hasFactor, err := getNumber(c, "ppm-factor")
-	if err != nil {
-		return d, err
-	}
-	unit, err := getWord(c, "display")
-	switch {
-	case err != nil:
-		return d, err
-	case unit == tempcomp.PPMUnit && !hasFactor:
-		return d, usageError("--display ppm needs --ppm-factor, such as 0.5, 0.64 or 0.7: see the meter's manual")
-	case unit != "" && unit != tempcomp.PPMUnit && hasFactor:
-		return d, usageError("--ppm-factor belongs to a display in ppm, not in %s", unit)
-	case hasFactor:
-		unit = tempcomp.PPMUnit
-	case unit == "":
-		unit = tempcomp.MicroSiemensUnit
-	}
-	if d.Scale, err = tempcomp.ParseScale(unit, factor); err != nil {
-		return d, usageError("--ppm-factor: %v", err)
-	}
-	d.Rule, err = referenceRule(c)
-	return d, err
-}
-
-func referenceRule(c *cli.Context) (tempcomp.Rule, error) {
-	name, err := getWord(c, "compensation")
-	if err != nil {
-		return nil, err
-	}
-	if name == "" {
-		name = tempcomp.LinearName
-	}
-	alpha, hasAlpha, err := getQuantity(c, "alpha")
-	if err != nil {
-		return nil, err
-	}
-	ref, hasRef, err := getQuantity(c, "ref-temp")
-	if err != nil {
-		return nil, err
-	}
-	if hasAlpha && name != tempcomp.LinearName {
-		return nil, usageError("--alpha belongs to --compensation linear, not to %s", name)
-	}
-	if hasRef && name == tempcomp.NoneName {
-		return nil, usageError("--ref-temp has no meaning with --compensation none")
-	}
-	if !hasAlpha {
-		alpha.Value = defaultAlpha
-	}
-	if !hasRef {
-		ref.Value = defaultRefTempC
-	}
-	return tempcomp.ParseRule(name, alpha.Value, ref.Value)
-}
-
 func bufferReference(c *cli.Context) (reports.ReferenceMaker, error) {
 	b, _, err := last[solutions.Buffer](c, "buffer")
 	if err != nil {
 		return reports.ReferenceMaker{}, err
 	}
 	if c.Bool("home-mixed") {
+		if reason := b.Making.NotAtHome; reason != "" {
+			return reports.ReferenceMaker{}, usageError("--home-mixed: buffer %s is not for mixing at home: %s", b.Name, reason)
+		}
 		b = b.HomeMixed()
 	}
 	temp, err := referenceTemp(c)
@@ -152,6 +111,9 @@ func saturatedReference(c *cli.Context) (reports.ReferenceMaker, error) {
 	if u, given, err := getQuantity(c, "gradient"); err != nil {
 		return reports.ReferenceMaker{}, err
 	} else if given {
+		if err := inRange(u, solutions.UGradientRange); err != nil {
+			return reports.ReferenceMaker{}, usageError("--gradient: %v", err)
+		}
 		gradient.U = reports.Known(u.Value)
 	}
 	temp, err := referenceTemp(c)
@@ -159,7 +121,7 @@ func saturatedReference(c *cli.Context) (reports.ReferenceMaker, error) {
 }
 
 func boilingReference(c *cli.Context) (reports.ReferenceMaker, error) {
-	pressure, given, err := referencePressure(c)
+	pressure, given, err := referencePressure(c, "boiling point", solutions.BoilingPressureRange)
 	switch {
 	case err != nil:
 		return reports.ReferenceMaker{}, err
@@ -172,7 +134,7 @@ func boilingReference(c *cli.Context) (reports.ReferenceMaker, error) {
 }
 
 func oxygenReference(c *cli.Context) (reports.ReferenceMaker, error) {
-	pressure, given, err := referencePressure(c)
+	pressure, given, err := referencePressure(c, "oxygen in air-saturated water", solutions.OxygenPressureRange)
 	if err != nil {
 		return reports.ReferenceMaker{}, err
 	}
@@ -181,6 +143,8 @@ func oxygenReference(c *cli.Context) (reports.ReferenceMaker, error) {
 			return reports.ReferenceMaker{}, usageError("--u-pressure needs --pressure or --altitude, to which it belongs")
 		}
 		pressure.Value = solutions.StandardPressureKPa
+		pressure.Flag = "--pressure and --u-pressure"
+		pressure.Trial, pressure.TrialText = solutions.WeatherU, "3 kPa, as weather makes it"
 	}
 	sample := reports.ReferenceInput{U: reports.Known(0), Source: uncert.Source{ID: "sample-ec", Label: "sample's conductivity"}}
 	if q, has, err := getQuantity(c, "sample-ec"); err != nil {
@@ -214,8 +178,10 @@ func referenceTemp(c *cli.Context) (reports.ReferenceInput, error) {
 	return in, err
 }
 
-// referencePressure is the air pressure, given or from the altitude.
-func referencePressure(c *cli.Context) (in reports.ReferenceInput, given bool, err error) {
+// referencePressure is the air pressure, given or from the altitude. An altitude
+// whose pressure lies outside the limits (kPa) of what is asked for is refused
+// as an altitude.
+func referencePressure(c *cli.Context, what string, limits solutions.Range) (in reports.ReferenceInput, given bool, err error) {
 	in = reports.ReferenceInput{
 		Source: uncert.Source{ID: solutions.PressureID, Label: "air pressure"}, Flag: "--u-pressure",
 		Trial: 1, TrialText: "1 kPa",
@@ -228,19 +194,25 @@ func referencePressure(c *cli.Context) (in reports.ReferenceInput, given bool, e
 		if isGiven(c, "pressure") {
 			return in, false, usageError("--pressure and --altitude both say the air pressure; give the pressure, which is the better one")
 		}
+		if err := solutions.AltitudesFor(limits).Check(what, altitude.Value); err != nil {
+			return in, false, err
+		}
 		p, err := solutions.PressureAtAltitude(altitude.Value)
 		if err != nil {
 			return in, false, err
 		}
-		in.Value, in.U = p.Nominal(), reports.Known(p.U())
-		in.Source.Label = "air pressure (weather at that altitude)"
+		in.Value = p.Nominal()
+		if !isGiven(c, "u-pressure") {
+			in.U = reports.Known(p.U())
+			in.Source.Label = "air pressure (weather at that altitude)"
+		}
 	}
 	measured, err := stated(c, &in, "pressure")
 	return in, measured || hasAltitude, err
 }
 
-// stated reads a quantity and its standard uncertainty from the flags name and
-// u-name into in.
+// stated reads a quantity and its standard uncertainty, in its unit or as a
+// share of it, from the flags name and u-name into in.
 func stated(c *cli.Context, in *reports.ReferenceInput, name string) (given bool, err error) {
 	q, given, err := getQuantity(c, name)
 	if err != nil {
@@ -253,7 +225,10 @@ func stated(c *cli.Context, in *reports.ReferenceInput, name string) (given bool
 	if err != nil {
 		return given, err
 	}
-	if hasU {
+	switch {
+	case hasU && u.Kind == quantity.Fraction:
+		in.U = reports.Known(u.Value * in.Value)
+	case hasU:
 		in.U = reports.Known(u.Value)
 	}
 	return given, nil

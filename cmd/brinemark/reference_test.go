@@ -28,6 +28,10 @@ func TestReferenceGolden(t *testing.T) {
 		"table-buffer":   "reference --buffer tartrate --table --u-temp 0",
 		"table-boiling":  "reference --boiling --table --from 98kPa --to 104kPa --step 1kPa --u-pressure 0.3kPa",
 		"table-year":     "reference --fresh-air --table",
+		"salt-unknown":   "reference --salt KCl --strength 1413uS/cm --temp 25C",
+		"salt-hard":      "reference --salt NaCl --strength 600mg/L --temp 18C --u-temp 0.2C --u-strength 0.5% --water-ec 300uS/cm --u-water-ec 5% --compensation none",
+		"table-unstated": "reference --salt KCl --strength 1413uS/cm --table --from 20C --to 30C --step 5C",
+		"table-bottle":   "reference --buffer 7.00 --table --step 5C --u-temp 0.5C",
 	} {
 		args := strings.Fields(line)
 		r := invoke(args...)
@@ -113,7 +117,24 @@ func TestReferenceRefusals(t *testing.T) {
 		"--salt NaCl --strength 600mg/L --temp 77C":                                             "if that was degrees Fahrenheit, give it as 25C",
 		"--salt NaCl --strength 600mg/L --temp 77F":                                             "write 25C",
 		"--salt NaCl --strength 600mg/L --temp 18":                                              "has no unit",
-		"--salt NaCl --strength 200g/L --temp 18C":                                              "strength 200000mg/L: conductivity of NaCl: molality",
+		"--salt NaCl --strength 200g/L --temp 18C":                                              "strength of NaCl: mass concentration 200 g/L is outside its range",
+		"--salt NaCl --strength 1uS/cm --temp 18C":                                              "conductivity 1 uS/cm is outside its range, 6.27",
+		"--salt NaCl --strength 600mg/L --temp 18C --u-temp 400C":                               `--u-temp: "400C" is out of range; want a standard uncertainty of the temperature from 0 to 20 C`,
+		"--salt NaCl --strength 600mg/L --temp 18C --u-strength 51%":                            "--u-strength: \"51%\" is out of range; want a relative standard uncertainty from 0 to 50 %",
+		"--salt NaCl --strength 600mg/L --temp 18C --u-strength 400mg/L":                        "--u-strength: the uncertainty 400mg/L is more than half of the strength 600mg/L",
+		"--salt NaCl --strength 600mg/L --temp 18C --u-temp 0.5":                                "want a standard uncertainty such as 0.2C, or 0 for exact",
+		"--salt NaCl --strength 600mg/L --temp 18C --water-ec 3mS/cm":                           `--water-ec: "3mS/cm" is out of range; want a conductivity of the water at 25 C from 0 to 2000 uS/cm`,
+		"--salt NaCl --strength 600mg/L --temp 18C --water-ec 8uS/cm --u-water-ec 2mS/cm":       "--u-water-ec: 2000 uS/cm is out of range",
+		"--salt NaCl --strength 600mg/L --temp 18C --alpha 200%":                                `--alpha: "200%" is out of range; write 2%`,
+		"--salt NaCl --strength 600mg/L --temp 18C --alpha 2":                                   `--alpha: "2" has no unit; write 2%`,
+		"--salt NaCl --strength 600mg/L --temp 18C --alpha 0.019":                               `--alpha: "0.019" has no unit; write 1.9%`,
+		"--salt NaCl --strength 600mg/L --temp 18C --alpha 5000%":                               "want 0% to 10% for each degree",
+		"--salt NaCl --strength 600mg/L --temp 18C --alpha x":                                   "want a fraction such as 2%",
+		"--salt NaCl --strength 600mg/L --temp 0C --alpha 4%":                                   "temperature 0 C is outside its range, 2.5 to 50 C",
+		"--salt sea-salt --strength 600mg/L --temp 18C":                                         "sea salt cannot be a reference: unrefined salt keeps magnesium",
+		"--salt table-salt --strength 600mg/L --temp 18C":                                       "is NaCl: write NaCl here, and weigh it with brinemark recipe --salt NaCl --grade food",
+		"--salt NaCl --strength 1413umhos/cm --temp 18C":                                        "write 1413uS/cm",
+		"--salt NaCl --strength 600mg/L --temp 18degC":                                          "write 18C",
 		"--salt NaCl --strength 600mg/L --temp 18C --u-temp -1C":                                "is negative",
 		"--salt NaCl --strength 600mg/L --temp 18C --u-strength 3mg/kg":                         "another unit",
 		"--salt NaCl --strength 600mg/L --temp 18C --u-water-ec 1uS/cm":                         "--u-water-ec needs --water-ec",
@@ -134,16 +155,30 @@ func TestReferenceRefusals(t *testing.T) {
 		"--buffer borax --temp 18C --step 5C":                                                   "--step goes with --table",
 		"--buffer borax --table --from 90kPa":                                                   "runs along the temperature",
 		"--buffer borax --table --from 30C --to 20C":                                            "want the lower one first",
-		"--buffer borax --table --to 60C":                                                       "at 51 C: buffer borax",
+		"--buffer borax --table --to 60C":                                                       "buffer borax: temperature 60 C is outside its range, 0 to 50 C",
+		"--buffer tetroxalate --temp 18C --home-mixed":                                          "--home-mixed: buffer tetroxalate is not for mixing at home: potassium tetroxalate is an oxalate and poisonous",
+		"--buffer tartrate --temp 28C --home-mixed":                                             "moulds within days",
+		"--buffer 7 --temp 18C":                                                                 "write 7.00 for a bottle buffer, or phosphate",
+		"--buffer 10.00 --temp 18C":                                                             "a bottle marked 10.00 is often made from borate",
+		"--buffer borax --temp 50.0000001C":                                                     "temperature 50.0000001 C is outside its range, 0 to 50 C\n",
+		"--buffer borax --temp 18C --u-temp 0.9F":                                               "write 0.5C\n",
+		"--buffer borax --temp 18C --time-zone Mars":                                            "is no known zone",
+		"--buffer borax --temp 18C --check":                                                     "reference gives no verdict, so --check has nothing to go by; see brinemark reference --help",
+		"--saturated NaCl --temp 18C --gradient 6C":                                             "--gradient: \"6C\" is out of range; want a standard uncertainty of the temperature difference from 0 to 5 C",
 		"--buffer borax --table --step 0C":                                                      "want more than 0",
 		"--buffer borax --table --step 0.001C":                                                  "more than 1000 rows",
-		"--saturated K2CO3 --temp 31C":                                                          "0 to 30 C",
+		"--saturated K2CO3 --temp 31C":                                                          "0 to 30 C\n", // one degree more is not another scale
 		"--saturated sugar --temp 20C":                                                          "there are LiCl, MgCl2, K2CO3, Mg(NO3)2, NaCl, KCl, K2SO4",
 		"--ice --temp 18C":                                                                      "--temp does not go with --ice",
 		"--ice --table":                                                                         "the ice point is one temperature",
 		"--boiling":                                                                             "--boiling needs --pressure",
 		"--boiling --pressure 950kPa":                                                           "give it as 950hPa",
-		"--boiling --altitude 10000m":                                                           "-500 to 9000 m",
+		"--boiling --altitude 10000m":                                                           "boiling point: altitude 10000 m is outside its range, -500 to 9000 m",
+		"--boiling --altitude 1.5km":                                                            "write 1500m",
+		"--boiling --pressure 95kPa --u-pressure 200kPa":                                        `--u-pressure: "200kPa" is out of range; want a standard uncertainty of the pressure from 0 to 20 kPa`,
+		"--boiling --pressure 95kPa --u-pressure -1kPa":                                         `"-1kPa" is negative; a standard uncertainty is 0 (exact) or more`,
+		"--oxygen --temp 20C --u-temp 25C":                                                      `--u-temp: "25C" is out of range`,
+		"--oxygen --temp 18C --altitude 6000m":                                                  "oxygen in air-saturated water: altitude 6000 m is outside its range, -500 to 5477 m",
 		"--boiling --altitude 300m --pressure 95kPa":                                            "give the pressure",
 		"--boiling --altitude 300m --table":                                                     "for one point or --table",
 		"--oxygen --temp 41C":                                                                   "0 to 40 C",
@@ -161,6 +196,43 @@ func TestReferenceRefusals(t *testing.T) {
 		assert.Empty(t, r.stdout, line)
 		assert.Contains(t, r.stderr, want, line)
 		assert.Equal(t, 1, strings.Count(r.stderr, "\n"), "%s: one line", line)
+	}
+}
+
+// What people write in other ways than ours means the same.
+func TestReferenceOtherSpellings(t *testing.T) {
+	for other, ours := range map[string]string{
+		"--buffer borax --temp 18C --u-temp 0.5K":    "--buffer borax --temp 18C --u-temp 0.5C",
+		"--buffer borax --temp 18C --u-temp 0.0":     "--buffer borax --temp 18C --u-temp 0",
+		"--buffer borax --temp 18C --u-temp 0C":      "--buffer borax --temp 18C --u-temp 0",
+		"--buffer borax --temp 18\u00b0C --u-temp 0": "--buffer borax --temp 18C --u-temp 0",
+		"--salt NaCl --strength 600mg/L --temp 18C --u-temp 0 --u-strength 0 --water-ec 8uS/cm --u-water-ec 25% --display \u00b5S/cm --alpha 1.9%/C": "--salt NaCl --strength 600mg/L --temp 18C --u-temp 0 --u-strength 0% --water-ec 8uS/cm --u-water-ec 2uS/cm --display uS/cm --alpha 1.9%",
+		"--salt NaCl --strength 600mg/L --temp 18C --display \u03bcs/cm --ref-temp 25C --compensation Linear":                                        "--salt NaCl --strength 600mg/L --temp 18C",
+		"--salt NaCl --strength 600mg/L --temp 18C --ppm-factor 1.0 --alpha 2%/K":                                                                    "--salt NaCl --strength 600mg/L --temp 18C --ppm-factor 1 --display ppm",
+		"--boiling --altitude 0m --u-pressure 3kPa":                                                                                                  "--boiling --pressure 101.325kPa --u-pressure 3kPa",
+	} {
+		assert.Equal(t, referenceJSON(t, ours), referenceJSON(t, other), other)
+	}
+}
+
+// The oxygen of a place whose pressure nobody gave: the flags that would help
+// are named, and the size is what weather makes. A pressure that was stated is
+// not called weather.
+func TestReferenceNamesWhoSaidThePressure(t *testing.T) {
+	assumed := invoke("reference", "--oxygen", "--temp", "18C", "--u-temp", "0")
+	assert.Contains(t, assumed.stderr, "(--pressure and --u-pressure)")
+	assert.Contains(t, assumed.stderr, "if it were 3 kPa, as weather makes it")
+	byWeather := invoke("reference", "--boiling", "--altitude", "1500m")
+	assert.Contains(t, byWeather.stdout, "weather at that altitude")
+	stated := invoke("reference", "--boiling", "--altitude", "1500m", "--u-pressure", "0.3kPa")
+	assert.NotContains(t, stated.stdout, "weather at that altitude")
+}
+
+// Two errors at once: it is always the first that is named.
+func TestReferenceNamesTheFirstError(t *testing.T) {
+	for range 20 {
+		r := invoke("reference", "--buffer", "borax", "--table", "--step", "1kPa", "--to", "1kPa", "--from", "1kPa")
+		require.Contains(t, r.stderr, "--from 1kPa")
 	}
 }
 
@@ -210,7 +282,11 @@ func FuzzReference(f *testing.F) {
 			var out map[string]any
 			require.NoError(t, json.Unmarshal([]byte(r.stdout), &out), "%q", args)
 			assert.NotNil(t, out["value"], "%q", args)
-			assert.GreaterOrEqual(t, out["u_value"], 0.0, "%q", args)
+			if out["u_value"] == nil {
+				assert.NotEmpty(t, out["left_out"], "%q: unknown, and it says why", args)
+			} else {
+				assert.GreaterOrEqual(t, out["u_value"], 0.0, "%q", args)
+			}
 		case statusBadInput:
 			assert.Empty(t, r.stdout, "%q", args)
 			assert.NotEmpty(t, r.stderr, "%q", args)
