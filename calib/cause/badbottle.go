@@ -40,7 +40,7 @@ func (f badBottle) variants(b *bench) []variant {
 	}
 	with := b.referenced()
 	for _, s := range with {
-		add(sampleTarget(s), (1-stockShare)/float64(len(with)), max(beyondStated*b.statedOwn(s), b.tolerance/2), func(p point) bool { return p.sample == s })
+		add(sampleTarget(s), (1-stockShare)/float64(len(with)), max(beyondStated*b.statedOwn(s), b.tolerance*0.6), func(p point) bool { return p.sample == s })
 	}
 	for k := range b.sources {
 		if b.bottlesOf(k) < 2 {

@@ -2,6 +2,7 @@ package cause
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -25,7 +26,7 @@ type batch struct {
 	point
 	n             int
 	mean, squares float64 // squares: of the readings about their mean
-	uReading      float64
+	uReading      float64 // of one reading
 	uRef, uShared float64
 	digit         float64 // variance that the last digit leaves open
 }
@@ -41,6 +42,49 @@ type bench struct {
 	hasRefs bool
 	hasTemp bool
 	factor  map[int]float64 // display units per uS/cm, where known
+
+	warnings []string
+}
+
+// mostSamplesUsed bounds the work: more samples than this add nothing to what
+// tells causes apart.
+const mostSamplesUsed, mostBatchesUsed = 60, 240
+
+// thin keeps a share of very many readings: samples from the weakest to the
+// strongest, and of those every so many batches. It says what it left out.
+func (b *bench) thin() []string {
+	var warnings []string
+	if len(b.samples) > mostSamplesUsed {
+		warnings = append(warnings, fmt.Sprintf("the causes rest on %d of the %d samples, from the weakest to the strongest", mostSamplesUsed, len(b.samples)))
+		b.keepSamples(b.spread(mostSamplesUsed))
+	}
+	if n := len(b.batches); n > mostBatchesUsed {
+		warnings = append(warnings, fmt.Sprintf("the causes rest on %d of %d groups of repetitions, at about even steps", mostBatchesUsed, n))
+		var kept []batch
+		for i := range mostBatchesUsed {
+			kept = append(kept, b.batches[i*(n-1)/(mostBatchesUsed-1)])
+		}
+		b.batches = kept
+	}
+	return warnings
+}
+
+// keepSamples drops all other samples.
+func (b *bench) keepSamples(keep []int) {
+	place := map[int]int{}
+	var names []string
+	for _, s := range keep {
+		place[s] = len(names)
+		names = append(names, b.samples[s])
+	}
+	var kept []batch
+	for _, c := range b.batches {
+		if at, ok := place[c.sample]; ok {
+			c.sample = at
+			kept = append(kept, c)
+		}
+	}
+	b.samples, b.batches = names, kept
 }
 
 // newBench sorts the readings of a set into batches.
@@ -52,6 +96,7 @@ func newBench(set *agree.Set, kind check.Kind, tolerance quantity.Tolerance) *be
 		b.add(r, order[i])
 	}
 	slices.SortStableFunc(b.batches, func(x, y batch) int { return cmp.Compare(x.sample, y.sample) })
+	b.warnings = b.thin()
 	b.lendReferences()
 	b.fillTemperatures()
 	b.span = make([]float64, len(b.meters))
@@ -99,8 +144,7 @@ func (b *bench) add(r agree.Reading, order float64) {
 	}
 	for i := range b.batches {
 		have := &b.batches[i]
-		if have.meter == one.meter && have.sample == one.sample && same(have.ref, one.ref) && same(have.tempC, one.tempC) &&
-			same(have.uReading, one.uReading) {
+		if have.meter == one.meter && have.sample == one.sample && same(have.ref, one.ref) && same(have.tempC, one.tempC) {
 			have.take(one)
 			return
 		}
@@ -115,6 +159,12 @@ func (a *batch) take(one batch) {
 	a.mean += off / float64(a.n)
 	a.squares += off * (one.mean - a.mean)
 	a.order += (one.order - a.order) / float64(a.n)
+	switch {
+	case math.IsNaN(a.uReading):
+		a.uReading = one.uReading
+	case !math.IsNaN(one.uReading): // a root mean square
+		a.uReading = math.Sqrt(a.uReading*a.uReading + (one.uReading*one.uReading-a.uReading*a.uReading)/float64(a.n))
+	}
 }
 
 func (b *bench) source(name string) int {

@@ -37,7 +37,7 @@ func (compensation) variants(b *bench) []variant {
 		straight := func(a, ref, t float64) float64 { return 1 + a*(t-ref) }
 		add(0.35, 0, 0, off, func(p point) shown {
 			c := straight(alpha, refTempC, p.tempC)
-			return shown{value: c * p.ref, slope: c, live: 1, push: [2]float64{p.ref * (p.tempC - refTempC) * honestAlpha}}
+			return shown{value: c * p.ref, slope: c, live: 1, push: [2]float64{p.ref * (p.tempC - refTempC) * 0.0012}}
 		})
 		// A coefficient near the right one is no fault.
 		const least, most = 0.003, 0.041

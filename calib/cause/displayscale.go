@@ -16,7 +16,7 @@ type ratio struct {
 
 // ppmFactors are the usual display units per uS/cm, with how often they are
 // met, a guess. Factors: common practice, no single source.
-var ppmFactors = []ratio{{0.5, 1}, {0.64, 1}, {0.7, 1}}
+var ppmFactors = []ratio{{0.5, 1}, {0.64, 0.6}, {0.7, 1}}
 
 // scaleRatios are the ratios of two displays: ppm against uS/cm or mS/cm, one
 // ppm against another, uS/cm against mS/cm, each in both directions.

@@ -138,8 +138,8 @@ func (p *posterior) sizeOf(id ID, shape string) string {
 	return SizeReading
 }
 
-// find is the size of a cause with its target, over the variants of its most
-// probable shape.
+// find is the size of a cause with its target: the mean over the variants of its
+// most probable shape, or the most probable one where only exact sizes can be.
 func (p *posterior) find(id ID, who target) finding {
 	f := finding{target: who, size: math.NaN(), u: math.NaN()}
 	byShape := map[string]float64{}
@@ -162,11 +162,24 @@ func (p *posterior) find(id ID, who target) finding {
 		w := p.probability(e)
 		weight, mean, square = weight+w, mean+w*size, square+w*(size*size+u*u)
 	}
-	if weight > 0 && who != nobody {
+	if exact := p.mostProbable(of); id == DisplayScale && exact != nil && who != nobody {
+		f.size, f.u = exact.size, 0
+	} else if weight > 0 && who != nobody {
 		f.size = mean / weight
 		f.u = math.Sqrt(max(0, square/weight-f.size*f.size))
 	}
 	return f
+}
+
+// mostProbable is the most probable of some variants; nil if there are none.
+func (p *posterior) mostProbable(of func(*explained) bool) *explained {
+	var best *explained
+	for i := range p.list {
+		if e := &p.list[i]; of(e) && (best == nil || e.total > best.total) {
+			best = e
+		}
+	}
+	return best
 }
 
 // sizeAt is a variant's size at its most probable setting.

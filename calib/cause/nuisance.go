@@ -9,6 +9,7 @@ type setting struct {
 	constant float64 // the share of it that does not grow with the reading
 	stated   float64 // factor on every u_reading that is stated
 	bottle   float64 // own error of a bottle whose u_ref is not stated
+	label    float64 // factor on every u_ref that is stated
 	quality  float64 // how good the honest meters are, 1 being usual
 	log      float64 // logarithm of its prior weight
 }
@@ -19,7 +20,9 @@ var (
 	constants = []rung{{size: 0.02, weight: 0.6}, {size: 0.6, weight: 0.4}}
 	// A u_reading that is stated is nearly right.
 	statedFactors = ladder{0.5, 1, 2, 0.3}
-	// Half the honest meters are much better than they need be.
+	// So is a stated u_ref, though labels flatter.
+	labelFactors = []rung{{size: 1, weight: 0.75}, {size: 1.7, weight: 0.25}}
+	// More than half of the honest meters are much better than they need be.
 	qualities = []rung{{size: 0.25, weight: 0.6}, {size: 1, weight: 0.4}}
 )
 
@@ -28,8 +31,9 @@ const nuisanceRatio = 1.6
 // settings is the grid for what this bench leaves open.
 func (b *bench) settings() []setting {
 	one := []rung{{size: 1, weight: 1}}
-	noise, constant, stated, bottle := b.Noise.rungs(nuisanceRatio), constants, statedFactors.rungs(math.Sqrt2), b.Bottle.rungs(2)
-	allStated, noneStated, allKnown := true, true, true
+	noise, constant, stated := b.Noise.rungs(nuisanceRatio), constants, statedFactors.rungs(math.Sqrt2)
+	bottle, label := b.Bottle.rungs(2), labelFactors
+	allStated, noneStated, allKnown, noneKnown := true, true, true, true
 	for _, c := range b.batches {
 		if math.IsNaN(c.uReading) {
 			allStated = false
@@ -38,6 +42,9 @@ func (b *bench) settings() []setting {
 		}
 		if !math.IsNaN(c.ref) && math.IsNaN(c.uRef) {
 			allKnown = false
+		}
+		if c.uRef > 0 {
+			noneKnown = false
 		}
 	}
 	if allStated {
@@ -52,16 +59,21 @@ func (b *bench) settings() []setting {
 	if allKnown {
 		bottle = []rung{{size: b.Bottle.Median, weight: 1}}
 	}
+	if noneKnown {
+		label = one
+	}
 	var out []setting
 	for _, n := range noise {
 		for _, c := range constant {
 			for _, s := range stated {
 				for _, o := range bottle {
-					for _, q := range qualities {
-						out = append(out, setting{
-							noise: n.size, constant: c.size, stated: s.size, bottle: o.size, quality: q.size,
-							log: math.Log(n.weight * c.weight * s.weight * o.weight * q.weight),
-						})
+					for _, l := range label {
+						for _, q := range qualities {
+							out = append(out, setting{
+								noise: n.size, constant: c.size, stated: s.size, bottle: o.size, label: l.size, quality: q.size,
+								log: math.Log(n.weight * c.weight * s.weight * o.weight * l.weight * q.weight),
+							})
+						}
 					}
 				}
 			}
@@ -100,7 +112,7 @@ func (b *bench) ownError(r *row, s *setting) float64 {
 	case !r.known:
 		return flatUnits
 	case !math.IsNaN(r.uRef):
-		return r.uRef
+		return r.uRef * s.label
 	case b.Relative:
 		return s.bottle * math.Abs(r.at.ref)
 	}

@@ -13,32 +13,36 @@ import (
 
 // setup is how an invented bench day is done.
 type setup struct {
-	name              string
-	kind              check.Kind
-	bottles           [2]int // fewest and most
-	repeats           int
-	noise             float64
-	bottle            float64 // relative sd of a bottle
-	meters            int
-	top               float64
-	digit             float64
-	refs, uRef, uRead bool
-	temps, perReading bool
-	tolerance         float64
-	honestGain        float64
-	honestZero        float64 // of the range
-	stock             float64 // relative error shared by all bottles
-	stockStated       bool
-	thermometer       float64 // C
-	salt              bool    // the liquid bends, the reference does not know
-	gainLow, gainHigh float64
+	name                                                     string
+	kind                                                     check.Kind
+	bottles                                                  [2]int // fewest and most
+	repeats                                                  int
+	noise                                                    float64
+	bottle                                                   float64 // relative sd of a bottle
+	meters                                                   int
+	top                                                      float64
+	digit                                                    float64
+	refs, uRef, uRead                                        bool
+	temps, perReading                                        bool
+	tolerance                                                float64
+	honestGain                                               float64
+	honestZero                                               float64 // of the range
+	stock                                                    float64 // relative error shared by all bottles
+	stockStated                                              bool
+	thermometer                                              float64 // C
+	alpha                                                    float64
+	tempLow, tempHigh                                        float64
+	satLow, satHigh, unLow, unHigh, zLow, zHigh, bLow, bHigh float64
+	trueBottle                                               float64
+	salt                                                     bool // the liquid bends, the reference does not know
+	gainLow, gainHigh                                        float64
 }
 
 var fivePercent = quantity.Tolerance{Value: 0.05, Relative: true}
 
 func usual() setup {
 	return setup{name: "as asked", kind: check.EC, bottles: [2]int{5, 8}, repeats: 3, noise: 0.004, bottle: 0.006, meters: 2, top: 2000, digit: 1,
-		refs: true, uRef: true, temps: true, tolerance: 0.05, honestGain: 0.005, honestZero: 0.001, gainLow: 0.06, gainHigh: 0.3}
+		refs: true, uRef: true, temps: true, tolerance: 0.05, honestGain: 0.005, honestZero: 0.001, gainLow: 0.06, gainHigh: 0.3, alpha: 0.02, tempLow: 12, tempHigh: 32, satLow: 0.5, satHigh: 0.85, unLow: 0.03, unHigh: 0.1, zLow: 0.03, zHigh: 0.1, bLow: 0.05, bHigh: 0.25, trueBottle: 1}
 }
 
 // day is one invented bench day with its truth.
@@ -76,8 +80,8 @@ func (s setup) invent(rng *rand.Rand, cause ID) day {
 		f := 0.15 + 0.85*(float64(i)+0.3*uniform(rng, -1, 1))/float64(n-1)
 		f = min(max(f, 0.15), 1)
 		refs[i] = f * s.top
-		temps[i] = uniform(rng, 12, 32)
-		truth[i] = refs[i] * stock * (1 + s.bottle*rng.NormFloat64())
+		temps[i] = uniform(rng, s.tempLow, s.tempHigh)
+		truth[i] = refs[i] * stock * (1 + s.trueBottle*s.bottle*rng.NormFloat64())
 		if s.salt {
 			dt := temps[i] - 25
 			truth[i] *= 1 + 0.00015*dt + 0.00006*dt*dt
@@ -109,25 +113,25 @@ func (s setup) invent(rng *rand.Rand, cause ID) day {
 		d.note = fmt.Sprintf("%.3f", f)
 		fault = func(v, _ float64) float64 { return v * f }
 	case Zero:
-		z := signed(rng, 0.03, 0.1) * s.top
+		z := signed(rng, s.zLow, s.zHigh) * s.top
 		d.note = fmt.Sprintf("%.0f", z)
 		fault = func(v, _ float64) float64 { return v + z }
 	case Compensation:
 		switch rng.IntN(3) {
 		case 0:
 			d.note = "off"
-			fault = func(v, t float64) float64 { return v * (1 + 0.02*(t-25)) }
+			fault = func(v, t float64) float64 { return v * (1 + s.alpha*(t-25)) }
 		case 1:
-			a := 0.02 + signed(rng, 0.007, 0.016)
+			a := s.alpha + signed(rng, 0.007, 0.016)
 			d.note = fmt.Sprintf("alpha %.4f", a)
-			fault = func(v, t float64) float64 { return v * (1 + 0.02*(t-25)) / (1 + a*(t-25)) }
+			fault = func(v, t float64) float64 { return v * (1 + s.alpha*(t-25)) / (1 + a*(t-25)) }
 		case 2:
 			d.note = "20"
-			fault = func(v, t float64) float64 { return v * (1 + 0.02*(t-25)) / (1 + 0.02*(t-20)) }
+			fault = func(v, t float64) float64 { return v * (1 + s.alpha*(t-25)) / (1 + s.alpha*(t-20)) }
 		}
 	case BadBottle:
 		k := rng.IntN(n)
-		f := signed(rng, 0.05, 0.25)
+		f := signed(rng, s.bLow, s.bHigh)
 		d.note = fmt.Sprintf("%.3f", f)
 		truth[k] *= 1 + f
 	case Swapped:
@@ -141,7 +145,7 @@ func (s setup) invent(rng *rand.Rand, cause ID) day {
 			}
 		}
 	case Saturation:
-		c := uniform(rng, 0.5, 0.85) * s.top
+		c := uniform(rng, s.satLow, s.satHigh) * s.top
 		d.note = fmt.Sprintf("%.0f", c)
 		if rng.IntN(2) == 0 {
 			fault = func(v, _ float64) float64 { return min(v, c) }
@@ -150,7 +154,7 @@ func (s setup) invent(rng *rand.Rand, cause ID) day {
 			d.note += "soft"
 		}
 	case Unstable:
-		noise = uniform(rng, 0.03, 0.1)
+		noise = uniform(rng, s.unLow, s.unHigh)
 		d.note = fmt.Sprintf("%.3f", noise)
 	}
 	if cause != None && cause != BadBottle && cause != Swapped {
@@ -196,7 +200,7 @@ func (s setup) invent(rng *rand.Rand, cause ID) day {
 					}
 				}
 				if s.uRead {
-					u := s.noise * ref
+					u := s.noise * v
 					r.UValue = &u
 				}
 				if s.temps {
@@ -308,4 +312,10 @@ func (s setup) try(d day) (outcome, *Explanation, error) {
 	o := outcome{named: top.Cause, probability: top.Probability, right: top.Cause == d.cause, trusted: x.Trust}
 	o.trust = x.Trust == "" || d.meter != "" && x.Trust != d.meter
 	return o, x, nil
+}
+
+// but changes a copy of a setup.
+func (s setup) but(f func(s *setup)) setup {
+	f(&s)
+	return s
 }

@@ -49,8 +49,8 @@ func (p *posterior) blamesOnlyOthers(m int) float64 {
 	return sum
 }
 
-// betterMeter orders by verdict, then by the probability to be within
-// tolerance, then by the worst error.
+// betterMeter orders by verdict, then by the number of references, then by the
+// worst error.
 func betterMeter(a, b agree.Meter) int {
 	rank := func(m agree.Meter) int {
 		return slices.Index([]conformity.Verdict{conformity.Fail, "", conformity.Undecided, conformity.Pass}, m.Verdict)
@@ -61,6 +61,6 @@ func betterMeter(a, b agree.Meter) int {
 		}
 		return x
 	}
-	return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(known(a.PWithin), known(b.PWithin)),
+	return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(len(a.Errors), len(b.Errors)),
 		cmp.Compare(math.Abs(known(b.WorstError)), math.Abs(known(a.WorstError))))
 }

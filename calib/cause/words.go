@@ -47,12 +47,12 @@ func digits(x float64, n int) string {
 	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
 		return strconv.FormatFloat(x, 'f', -1, 64)
 	}
-	decimals := n - 1 - int(math.Floor(math.Log10(math.Abs(x))))
-	if decimals <= 0 {
-		place := math.Pow10(-decimals)
-		return strconv.FormatFloat(math.Round(x/place)*place, 'f', 0, 64)
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', n-1, 64), 64)
+	if err != nil {
+		rounded = x
 	}
-	return strconv.FormatFloat(x, 'f', decimals, 64)
+	decimals := n - 1 - int(math.Floor(math.Log10(math.Abs(rounded))))
+	return strconv.FormatFloat(rounded, 'f', max(0, decimals), 64)
 }
 
 func muchOrLittle(size float64) string {
