@@ -62,36 +62,85 @@ func (b *Book) Meter(name string) (Meter, error) {
 	return Meter{}, b.notFound(KindMeter, name)
 }
 
+// MeterVersions lists the versions of a meter, the first one first. Errors as
+// for [Book.Meter].
+func (b *Book) MeterVersions(name string) ([]Meter, error) {
+	list, err := load[Meter](b, "WHERE meter = ?", name)
+	if err == nil && len(list) == 0 {
+		err = b.notFound(KindMeter, name)
+	}
+	slices.SortFunc(list, func(x, y Meter) int { return versionNumber(x.ID) - versionNumber(y.ID) })
+	return list, err
+}
+
 // Bottles lists the bottles by name.
 func (b *Book) Bottles(s Scope) ([]Bottle, error) {
 	return load[Bottle](b, "WHERE "+s.where(KindBottle)+" ORDER BY bottle, seq")
 }
 
+// BottleVersions lists the versions of a bottle, the first one first. They are
+// in the order of their chain, not in that of saving, which an import from
+// another machine may have mixed. Errors as for [Book.Meter].
+func (b *Book) BottleVersions(name string) ([]Bottle, error) {
+	list, err := load[Bottle](b, "WHERE bottle = ?", name)
+	if err == nil && len(list) == 0 {
+		err = b.notFound(KindBottle, name)
+	}
+	slices.SortFunc(list, func(x, y Bottle) int { return versionNumber(x.ID) - versionNumber(y.ID) })
+	return list, err
+}
+
 // Bottle returns the version of a bottle that holds at a time; the zero time
 // asks for the current one. Errors as for [Book.Meter].
 func (b *Book) Bottle(name string, at time.Time) (Bottle, error) {
-	list, err := load[Bottle](b, "WHERE bottle = ?", name)
+	list, err := b.BottleVersions(name)
 	if err != nil {
 		return Bottle{}, err
 	}
-	if len(list) == 0 {
-		return Bottle{}, b.notFound(KindBottle, name)
-	}
-	// By the chain of versions, not by the order of saving, which an import
-	// from another machine may have mixed.
-	slices.SortFunc(list, func(x, y Bottle) int { return versionNumber(y.ID) - versionNumber(x.ID) })
-	for _, version := range list {
+	for _, version := range slices.Backward(list) {
 		if at.IsZero() || !version.Since.After(at) {
 			return version, nil
 		}
 	}
-	return list[len(list)-1], nil
+	return list[0], nil
 }
 
 // Calibrations lists the calibrations of a meter with their readings, by time;
 // those of all meters for an empty name.
 func (b *Book) Calibrations(meter string, s Scope) ([]Calibration, error) {
 	return load[Calibration](b, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+}
+
+// LastCalibrations lists the latest calibration of each meter that has one.
+func (b *Book) LastCalibrations() ([]Calibration, error) {
+	return load[Calibration](b, `WHERE seq IN (SELECT seq FROM (
+		SELECT seq, row_number() OVER (PARTITION BY meter ORDER BY time DESC, seq DESC) AS place
+		FROM calibration WHERE `+Current.where(KindCalibration)+`) WHERE place = 1) ORDER BY meter`)
+}
+
+// CalibrationsWith lists the calibrations with a reading of a bottle, in any
+// version of it, by time.
+func (b *Book) CalibrationsWith(bottle string, s Scope) ([]Calibration, error) {
+	return load[Calibration](b, `WHERE seq IN (SELECT calibration FROM reading WHERE bottle_id IN (SELECT id FROM bottle WHERE bottle = ?)) AND `+
+		s.where(KindCalibration)+" ORDER BY time, seq", bottle)
+}
+
+// Calibration returns the calibration with an identity.
+func (b *Book) Calibration(id string) (Calibration, error) {
+	list, err := load[Calibration](b, "WHERE id = ?", id)
+	if err == nil && len(list) == 0 {
+		err = &failure{text: fmt.Sprintf("calibration %q is not on record", id), cause: ErrNotFound}
+	}
+	return first(list), err
+}
+
+// Event returns the event with an identity.
+func (b *Book) Event(id string) (Event, error) {
+	list, err := load[Event](b, "WHERE id = ?", id)
+	if err == nil && len(list) == 0 {
+		err = &failure{text: fmt.Sprintf("event %q is not on record", id), cause: ErrNotFound}
+	}
+	return first(list), err
 }
 
 // Events lists the events of a meter by time; those of all meters for an empty

@@ -128,3 +128,23 @@ func inWords(quantity string, off float64) string {
 	}
 	return fmt.Sprintf("%+.1f %%", 100*off)
 }
+
+// GoodFor is for how many days a bottle is good after it was made or opened:
+// 90 for a salt solution, whose enemy is evaporation, 30 for a pH buffer.
+// Common practice, no source.
+func GoodFor(b logbook.Bottle) int {
+	if b.Buffer != "" {
+		return 30
+	}
+	return 90
+}
+
+// GoodUntil is the last day on which a bottle made on a day is good, by
+// [GoodFor]; "" where the day is not known.
+func GoodUntil(b logbook.Bottle) string {
+	made, err := time.Parse(time.DateOnly, b.MadeOn)
+	if err != nil {
+		return ""
+	}
+	return made.AddDate(0, 0, GoodFor(b)).Format(time.DateOnly)
+}

@@ -65,3 +65,9 @@ func later(list []Sighting) []Sighting {
 	}
 	return list
 }
+
+func TestGoodUntil(t *testing.T) {
+	assert.Equal(t, "2026-05-30", GoodUntil(logbook.Bottle{Salt: "NaCl", MadeOn: "2026-03-01"}), "90 days")
+	assert.Equal(t, "2026-03-31", GoodUntil(logbook.Bottle{Buffer: "7.00", MadeOn: "2026-03-01"}), "30 days")
+	assert.Empty(t, GoodUntil(logbook.Bottle{Salt: "NaCl"}))
+}

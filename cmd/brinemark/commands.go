@@ -15,6 +15,10 @@ func commands() []*cli.Command {
 		referenceCommand(),
 		judging(calibrateCommand()),
 		judging(compareCommand()),
+		meterCommand(),
+		bottleCommand(),
+		eventCommand(),
+		logbookCommand(),
 		demoCommand(),
 	}
 }

@@ -1,0 +1,170 @@
+package main
+
+import (
+	"time"
+
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/quantity"
+	"github.com/brinemark/brinemark/calib/shelf"
+	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/brinemark/brinemark/solutions"
+	"github.com/urfave/cli/v2"
+)
+
+func bottleListCommand() *cli.Command {
+	return &cli.Command{
+		Name:   "list",
+		Usage:  "list the bottles on record with what they are worth",
+		Flags:  []cli.Flag{allFlag()},
+		Action: runBottleList,
+	}
+}
+
+func runBottleList(c *cli.Context) error {
+	if _, err := arguments(c); err != nil {
+		return err
+	}
+	return withRecord(c, func(book *logbook.Book) error {
+		bottles, err := book.Bottles(scopeOf(c))
+		if err != nil {
+			return err
+		}
+		return render(c, reports.NewBottleList(bottles, now()))
+	})
+}
+
+func bottleShowCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "show",
+		Usage:     "show a bottle, and what a meter should show in it",
+		ArgsUsage: "ID",
+		Description: `   brinemark bottle show A
+   brinemark bottle show A --meter "tent pen" --temp 18C --u-temp 0.2C`,
+		Flags: []cli.Flag{
+			quantityFlag("temp", "`TEMPERATURE` of the bottle (default 25C)", quantity.Temperature),
+			uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
+			&cli.StringFlag{Name: "meter", Usage: "what the meter `ID` of the record should show in it"},
+			allFlag(),
+		},
+		Action: runBottleShow,
+	}
+}
+
+func runBottleShow(c *cli.Context) error {
+	args, err := arguments(c, "ID")
+	if err != nil {
+		return err
+	}
+	temp, err := bottleTemp(c)
+	if err != nil {
+		return err
+	}
+	return withRecord(c, func(book *logbook.Book) error {
+		versions, err := book.BottleVersions(args[0])
+		if err != nil {
+			return err
+		}
+		of := reports.BottleHistory{Bottle: versions[len(versions)-1], Temp: temp, Now: now()}
+		if c.Bool("all") {
+			of.Versions = versions
+		}
+		if name := c.String("meter"); name != "" {
+			m, err := book.Meter(name)
+			if err != nil {
+				return err
+			}
+			of.Meter = &m
+		}
+		shown, err := reports.NewBottleShown(of)
+		if err != nil {
+			return err
+		}
+		return render(c, shown)
+	})
+}
+
+// bottleTemp reads --temp and --u-temp.
+func bottleTemp(c *cli.Context) (uncert.Value, error) {
+	source := uncert.Source{ID: solutions.TemperatureID, Label: "temperature"}
+	temp, given, err := getQuantity(c, "temp")
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	u, hasU, err := getQuantity(c, "u-temp")
+	switch {
+	case err != nil:
+		return uncert.Value{}, err
+	case !given && hasU:
+		return uncert.Value{}, usageError("--u-temp needs --temp, the temperature it belongs to")
+	case !given:
+		return uncert.Exact(solutions.StrengthTempC), nil
+	case !hasU:
+		return uncert.Unstated(temp.Value, source), nil
+	}
+	return uncert.New(temp.Value, u.Value, source)
+}
+
+func bottleWeighCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "weigh",
+		Usage:     "book what has evaporated from a bottle since it was weighed last",
+		ArgsUsage: "ID",
+		Description: `The closed bottle on the scale: what is missing is water, and what is left is stronger
+by about as much. The bottle gets a new version, which holds from now on; readings of
+before keep the strength of then. Weigh it before you pour, and say with --left-mass
+what it weighs after: the next loss counts from there.
+
+   brinemark bottle weigh A --mass 547.3g
+   brinemark bottle weigh A --mass 547.3g --left-mass 497.1g`,
+		Flags: []cli.Flag{
+			required(quantityFlag("mass", "`MASS` of the closed bottle, as the scale shows it", quantity.Mass)),
+			quantityFlag("left-mass", "`MASS` of the closed bottle after a portion was poured out", quantity.Mass),
+			uncertaintyFlag("u-bottle-mass", "standard `UNCERTAINTY` of one weighing (default: the one on record)", quantity.Mass),
+			&cli.StringFlag{Name: "time", Usage: "`TIME` of the weighing (default: now)"},
+		},
+		Action: runBottleWeigh,
+	}
+}
+
+func runBottleWeigh(c *cli.Context) error {
+	args, err := arguments(c, "ID")
+	if err != nil {
+		return err
+	}
+	mass, _, err := getQuantity(c, "mass")
+	if err != nil {
+		return err
+	}
+	w := shelf.Weighing{MassG: mass.Value}
+	if w.LeftG, err = figureOf(c, "left-mass"); err != nil {
+		return err
+	}
+	if w.UG, err = figureOf(c, "u-bottle-mass"); err != nil {
+		return err
+	}
+	if w.At, err = optionalTime(c, "time"); err != nil {
+		return err
+	}
+	if w.At.IsZero() {
+		w.At = now()
+	}
+	return changeRecord(c, false, func(book *logbook.Book) error {
+		before, err := book.Bottle(args[0], time.Time{})
+		if err != nil {
+			return err
+		}
+		next, loss, warnings, err := shelf.Weigh(before, w)
+		if err != nil {
+			return err
+		}
+		clock, err := clockWarning(book)
+		if err != nil {
+			return err
+		}
+		if err := book.Save(&next); err != nil {
+			return err
+		}
+		return render(c, reports.NewBottleWeighed(before, next, loss, append(clock, warnings...)))
+	})
+}

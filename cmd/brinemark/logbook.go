@@ -1,0 +1,129 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
+)
+
+func logbookCommand() *cli.Command {
+	return &cli.Command{
+		Name:  "logbook",
+		Usage: "check, export, import and back up the record",
+		Description: `The record is one file: --logbook FILE, BRINEMARK_LOGBOOK in the environment, or
+brinemark/logbook.db in the folder where the system keeps a user's data.`,
+		Subcommands: []*cli.Command{
+			{
+				Name:  "check",
+				Usage: "read the whole record and look for what must not be",
+				Description: `Looks for a damaged file, rows that name what is not there, rows that are not what was
+saved, and values that cannot be. The exit status is 1 where there is a problem.`,
+				Action: runLogbookCheck,
+			},
+			{
+				Name:  "export",
+				Usage: "write everything on record to stdout, as JSON Lines",
+				Description: `One record a line, each with its "kind" and "id"; a calibration's line carries its
+readings. Importing the export into an empty record
+and exporting that gives the same file, to the byte. With --json the records are one
+list in one object; import takes the lines.`,
+				Action: runLogbookExport,
+			},
+			{
+				Name:      "import",
+				Usage:     "read what export wrote into the record, all of it or nothing",
+				ArgsUsage: "FILE|-",
+				Description: `What is on record already changes nothing, so the records of two phones can be merged,
+and importing twice does no harm. A line that says something else of what is on record is
+refused with its number, and then nothing is imported. The record is made where it is
+not there.`,
+				Action: runLogbookImport,
+			},
+			{
+				Name:      "backup",
+				Usage:     "write a copy of the record to a new file, also while others write to it",
+				ArgsUsage: "FILE",
+				Description: `The copy is a record like any other: --logbook FILE reads it. A file that is there
+already is never overwritten.`,
+				Action: runLogbookBackup,
+			},
+		},
+	}
+}
+
+func runLogbookCheck(c *cli.Context) error {
+	if _, err := arguments(c); err != nil {
+		return err
+	}
+	return withRecord(c, func(book *logbook.Book) error {
+		health, err := book.Check()
+		if err != nil {
+			return err
+		}
+		result := reports.NewLogbookCheck(book.Path(), health)
+		if err := render(c, result); err != nil {
+			return err
+		}
+		if !result.OK {
+			return couldNotDo(fmt.Errorf("the record has problems: %d", len(health.Problems)))
+		}
+		return nil
+	})
+}
+
+func runLogbookExport(c *cli.Context) error {
+	if _, err := arguments(c); err != nil {
+		return err
+	}
+	return withRecord(c, func(book *logbook.Book) error {
+		if !c.Bool("json") {
+			return couldNotDo(book.Export(c.App.Writer))
+		}
+		var lines bytes.Buffer
+		if err := book.Export(&lines); err != nil {
+			return err
+		}
+		return render(c, reports.NewLogbookExport(lines.Bytes()))
+	})
+}
+
+func runLogbookImport(c *cli.Context) error {
+	args, err := arguments(c, "FILE|-")
+	if err != nil {
+		return err
+	}
+	file, name, err := openInput(c, args[0])
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	return changeRecord(c, true, func(book *logbook.Book) error {
+		done, err := book.Import(file, name)
+		if err != nil {
+			return err
+		}
+		return render(c, reports.NewLogbookImported(book.Path(), done))
+	})
+}
+
+func runLogbookBackup(c *cli.Context) error {
+	args, err := arguments(c, "FILE")
+	if err != nil {
+		return err
+	}
+	return withRecord(c, func(book *logbook.Book) error {
+		err := book.Backup(args[0])
+		var failed *logbook.BusyError
+		if errors.As(err, &failed) {
+			return couldNotDo(err)
+		}
+		if err != nil {
+			return err
+		}
+		return render(c, reports.NewLogbookBackup(book.Path(), args[0]))
+	})
+}

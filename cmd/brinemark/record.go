@@ -1,0 +1,144 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/readings"
+	"github.com/urfave/cli/v2"
+)
+
+// What the commands that use the record have in common: where it is, how it is
+// opened, and which of its errors gives which exit status. A command that needs
+// no record calls nothing here, and pays nothing.
+
+// recordPath is where the record is: --logbook, BRINEMARK_LOGBOOK, or the
+// user's data folder.
+func recordPath(c *cli.Context) (string, error) {
+	if path := c.Path("logbook"); path != "" {
+		return path, nil
+	}
+	folder, err := dataFolder(runtime.GOOS, os.Getenv)
+	if err != nil {
+		return "", usageError("%v; say where the record is with --logbook FILE", err)
+	}
+	return filepath.Join(folder, "brinemark", "logbook.db"), nil
+}
+
+// dataFolder is where a system keeps a user's data: XDG_DATA_HOME or
+// ~/.local/share (XDG Base Directory Specification, which wants an absolute
+// path), ~/Library/Application Support on macOS, %LocalAppData% on Windows.
+func dataFolder(system string, getenv func(string) string) (string, error) {
+	switch system {
+	case "windows":
+		if folder := getenv("LocalAppData"); folder != "" {
+			return folder, nil
+		}
+		return "", errors.New("the user's data folder is not known (LocalAppData is not set)")
+	case "darwin", "ios":
+		if home := getenv("HOME"); home != "" {
+			return filepath.Join(home, "Library", "Application Support"), nil
+		}
+	default:
+		if folder := getenv("XDG_DATA_HOME"); strings.HasPrefix(folder, "/") {
+			return folder, nil
+		}
+		if home := getenv("HOME"); home != "" {
+			return filepath.Join(home, ".local", "share"), nil
+		}
+	}
+	return "", errors.New("the user's data folder is not known (HOME is not set)")
+}
+
+// now is the clock; tests set it.
+var now = time.Now
+
+// withRecord opens the record, which must be there, to read it. f's errors are
+// marked for their exit status.
+func withRecord(c *cli.Context, f func(*logbook.Book) error) error {
+	return useRecord(c, func(path string) (*logbook.Book, error) {
+		return logbook.Open(path, logbook.Options{Now: now, ReadOnly: true})
+	}, f)
+}
+
+// changeRecord opens the record to add to it; make makes it where it is not
+// there.
+func changeRecord(c *cli.Context, make bool, f func(*logbook.Book) error) error {
+	return useRecord(c, func(path string) (*logbook.Book, error) {
+		open := logbook.Open
+		if make {
+			open = logbook.Create
+		}
+		return open(path, logbook.Options{Now: now})
+	}, f)
+}
+
+func useRecord(c *cli.Context, open func(string) (*logbook.Book, error), f func(*logbook.Book) error) error {
+	path, err := recordPath(c)
+	if err != nil {
+		return err
+	}
+	book, err := open(path)
+	if errors.Is(err, logbook.ErrNoRecord) {
+		return fmt.Errorf("%w; \"meter add\" or \"bottle add\" begins one", err)
+	}
+	if err != nil {
+		return recordError(err)
+	}
+	err = f(book)
+	if closed := book.Close(); err == nil && closed != nil {
+		err = couldNotDo(closed)
+	}
+	return recordError(err)
+}
+
+// recordError marks the errors of the record that no input is to blame for.
+func recordError(err error) error {
+	var failed *failure
+	var verdict *verdictError
+	var busy *logbook.BusyError
+	var place *fs.PathError
+	switch {
+	case err == nil, errors.As(err, &failed), errors.As(err, &verdict):
+		return err
+	case errors.As(err, &busy), errors.As(err, &place),
+		errors.Is(err, logbook.ErrNewer), errors.Is(err, logbook.ErrReadOnly),
+		errors.Is(err, logbook.ErrFull), errors.Is(err, logbook.ErrDamaged):
+		return couldNotDo(err)
+	}
+	return err
+}
+
+// clockWarning warns where this machine's clock is behind the last entry.
+func clockWarning(book *logbook.Book) ([]string, error) {
+	last, err := book.LastSaved()
+	if err != nil || !now().Before(last.Add(-time.Minute)) {
+		return nil, err
+	}
+	return []string{fmt.Sprintf("the clock says %s, but the last entry of the record was made on %s: is the clock right?",
+		now().UTC().Format(time.RFC3339), last.Format(time.RFC3339))}, nil
+}
+
+// optionalTime reads a flag that holds a time; the zero time where it is not
+// given.
+func optionalTime(c *cli.Context, name string) (time.Time, error) {
+	if !isGiven(c, name) {
+		return time.Time{}, nil
+	}
+	zone, err := timeZone(c)
+	if err != nil {
+		return time.Time{}, err
+	}
+	t, err := readings.ParseTime(c.String(name), zone)
+	if err != nil {
+		return time.Time{}, usageError("--%s: %v", name, err)
+	}
+	return t, nil
+}
