@@ -47,7 +47,8 @@ type Reference struct {
 	ownWarnings []string // without those about what is left out
 	publication string   // Source without what this value alone rests on
 	basis       string
-	decimals    int // that the published table supports; 0 for any
+	decimals    int    // that the published table supports; 0 for any
+	water       string // whether the water's own conductivity is in the values, in words
 	// What the u of each value leaves out, in words.
 	unstatedValue, unstatedEC25, unstatedDisplay []string
 }
@@ -117,6 +118,15 @@ func (r *Reference) fillConductivity(e evaluation) {
 	r.unstatedEC25, r.unstatedDisplay = unstatedNames(*e.ec25), unstatedNames(*e.display)
 	r.DisplayUnit, r.Meter = &e.displayUnit, e.meter
 	r.DisplayBudget = shareParts(*e.display)
+	r.water = "conductivity not given: left out of every value"
+	if w := e.salt.Water; w != nil {
+		text := trimZeros(Significant(w.Nominal(), unknownDigits))
+		if w.U() > 0 {
+			v, u := Round(w.Nominal(), Known(w.U()))
+			text = v + " ± " + u
+		}
+		r.water = text + " uS/cm at 25 C, added"
+	}
 	r.Salt = e.salt.Salt.Formula
 	r.Molality = Known(e.salt.Molality.Nominal())
 	if s, err := solutions.StrengthOf(e.salt.Salt, e.salt.Molality.Nominal()); err == nil {
@@ -152,6 +162,7 @@ func (r *Reference) Table(w io.Writer, s Style) error {
 		f.Add("Value", stateReference(r.Value, r.UValue, r.Unit, r.decimals, r.unstatedValue, ""))
 	} else {
 		f.Add("Strength", r.strength())
+		f.Add("Water", r.water)
 		f.Add("True value", stateReference(r.Value, r.UValue, r.Unit, 0, r.unstatedValue, ", not compensated"))
 		f.Add("At 25 C", stateReference(r.EC25, r.UEC25, "uS/cm", 0, r.unstatedEC25, ""))
 		f.Add("A meter shows", stateReference(r.Display, r.UDisplay, *r.DisplayUnit, 0, r.unstatedDisplay, ""))

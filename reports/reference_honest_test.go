@@ -110,6 +110,15 @@ func TestReferenceNeverShowsUnknownAsExact(t *testing.T) {
 	assert.Nil(t, keys["u_ec25_uS_cm"])
 	assert.Len(t, keys["left_out"], 2)
 
+	assert.Contains(t, text, "Water          conductivity not given: left out of every value\n")
+	with := bottleOf(t, solutions.KCl, "1413uS/cm", Known(0), tempInput(25, Known(0)), pen(t, linear, 0))
+	for ec, want := range map[*ReferenceInput]string{
+		waterInput(8, Known(2)): "8.0 ± 2.0 uS/cm at 25 C, added", waterInput(8, Unknown()): "8 uS/cm at 25 C, added", waterInput(0, Known(0)): "0 uS/cm at 25 C, added",
+	} {
+		with.Water = ec
+		assert.Contains(t, textOf(t, makeReference(t, ForSalt(with))), "Water          "+want+"\n")
+	}
+
 	// Elsewhere the model's part is known, and is not all.
 	part := makeReference(t, ForSalt(bottleOf(t, solutions.KCl, "1413uS/cm", Unknown(), tempInput(20, Unknown()), pen(t, linear, 0))))
 	assert.InDelta(t, 0.0003*get(t, part.Value), get(t, part.UValue), 0.1)

@@ -133,6 +133,7 @@ func (t *ReferenceTable) Table(w io.Writer, s Style) error {
 	f.Add("Reference", t.Name)
 	if t.DisplayUnit != nil {
 		f.Add("Strength", t.middle.strength())
+		f.Add("Water", t.middle.water)
 		f.Add("At 25 C", stateReference(t.EC25, t.UEC25, "uS/cm", 0, t.middle.unstatedEC25, ""))
 		f.Add("Meter", t.Meter)
 	}
