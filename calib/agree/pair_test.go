@@ -166,7 +166,8 @@ func TestIntervalsOfTheBiasCover(t *testing.T) {
 		got := float64(covered) / float64(trials)
 		if name == "stated" {
 			assert.GreaterOrEqual(t, got, level-band(trials), name)
-			assert.LessOrEqual(t, got, 0.98, name)
+			// 97 % in a long run, and the scatter of this number of trials.
+			assert.LessOrEqual(t, got, 0.97+band(trials), name)
 			continue
 		}
 		assert.InDelta(t, level, got, band(trials), name)
