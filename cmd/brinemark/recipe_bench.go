@@ -50,7 +50,8 @@ func benchFlags() []cli.Flag {
 		quantityFlag("temp", "`TEMPERATURE` of water and room (default 20C)", quantity.Temperature),
 		uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
 		quantityFlag("jug", "measure the bottles' water in a jug of this `SIZE` in place of the scale", quantity.Volume),
-		uncertaintyFlag("u-volume", "standard `UNCERTAINTY` of one filling of the jug (default 1.5% of its size)", quantity.Volume),
+		uncertaintyFlag("u-volume", "standard `UNCERTAINTY` of one filling of the jug, full or in part; each has its own (default: 1% of the size)", quantity.Volume),
+		uncertaintyFlag("u-marks", "relative standard `UNCERTAINTY` of the jug's marks, shared by all fillings (default: 1%, or within --u-volume where that is given)", quantity.Fraction),
 	}
 }
 
@@ -67,7 +68,7 @@ func readBench(c *cli.Context) (plan.Bench, error) {
 		"scale-step": &scale.StepG, "u-scale": &scale.UG, "linearity": &scale.LinearityG, "u-gain": &scale.UGain,
 		"scale-max": &scale.CapacityG, "container": &scale.ContainerG,
 		"water-ec": &water.EC25, "u-water-ec": &water.UEC25, "temp": &water.TempC, "u-temp": &water.UTempC,
-		"jug": &size, "u-volume": &jug.UML,
+		"jug": &size, "u-volume": &jug.UML, "u-marks": &jug.UMarks,
 	} {
 		x, err := figureOf(c, name)
 		if err != nil {
@@ -92,8 +93,8 @@ func readBench(c *cli.Context) (plan.Bench, error) {
 		return b, err
 	}
 	if size == nil {
-		if jug.UML != nil {
-			return b, usageError("--u-volume needs --jug")
+		if jug.UML != nil || jug.UMarks != nil {
+			return b, usageError("--u-volume and --u-marks need --jug")
 		}
 		return b, nil
 	}

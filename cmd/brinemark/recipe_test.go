@@ -204,7 +204,7 @@ func TestRecipeRefuses(t *testing.T) {
 		base + "--route magic":                                               "want auto, direct, stock",
 		base + "--bottle 100mL":                                              "does not fit",
 		base + "--temp 68C":                                                  "Fahrenheit",
-		base + "--u-volume 5mL":                                              "--u-volume needs --jug",
+		base + "--u-volume 5mL":                                              "--u-volume and --u-marks need --jug",
 		base + "--jug 0mL":                                                   "1 to 1000000 mL",
 		base + "--salt KCl":                                                  "given twice",
 		base + "extra":                                                       "unknown recipe command",

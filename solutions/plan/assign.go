@@ -10,15 +10,22 @@ type assignment struct {
 	goal   goal
 	direct []*option
 
-	// fromFirst are the ways from the stock they were worked out for; many
-	// second stocks are tried with one first.
-	fromFirst []*option
-	firstOf   *mixture
-
 	ways   [][]option // of each bottle, allowed ones only
 	atBest []layout   // weighings and worst that bottles i and up cost at least
 	forced []draw     // what bottles i and up take of the stocks at least
 	picked []option
+}
+
+// dilutions are the bottles made from a stock, worked out once; those that
+// cannot be made have no weighings.
+func (s *search) dilutions(m *mixture) []option {
+	if m.options == nil {
+		m.options = make([]option, len(s.tasks))
+		for i := range s.tasks {
+			m.options[i], _ = s.dilution(i, m)
+		}
+	}
+	return m.options
 }
 
 // draw is the mass taken of the first and of the second stock, in g.
@@ -43,10 +50,10 @@ func (d draw) within(l layout, share float64) bool {
 	return (l.first == nil || d[0] <= share*l.first.massG) && (l.second == nil || d[1] <= share*l.second.massG)
 }
 
-// assignmentBudget bounds the trying in turn: all ways of eight bottles, three
-// to a bottle. Beyond eight bottles a plan that needs one of the later ways
-// may be missed; what is found is within the rules all the same.
-const assignmentBudget = 6561 * 2
+// mostTrials bounds the trying in turn: all ways of six bottles, three to a
+// bottle. Beyond six bottles a plan that needs one of the later ways may be
+// missed; what is found is within the rules all the same.
+const mostTrials = 729 * 3 / 2
 
 // best returns the best layout on these stocks that can win against the best so
 // far. ok is false where there is none. The layout's options are valid until
@@ -66,7 +73,8 @@ func (a *assignment) best(first, second *mixture, sofar layout, found bool) (l l
 	if l, ok := a.favourites(stocks, start); ok {
 		return l, true
 	}
-	t := trial{assignment: a, best: sofar, found: found, budget: assignmentBudget}
+	t := trial{assignment: a, best: sofar, found: found, budget: mostTrials}
+	a.picked = append(a.picked[:0], make([]option, len(a.ways))...)
 	t.bottle(stocks, start, 0)
 	return t.best, t.ok
 }
@@ -85,8 +93,9 @@ func (a *assignment) collect(stocks, sofar layout, found bool) bool {
 	if a.ways == nil {
 		a.ways, a.atBest, a.forced = make([][]option, n), make([]layout, n+1), make([]draw, n+1)
 	}
-	if stocks.first != a.firstOf || a.fromFirst == nil {
-		a.firstOf, a.fromFirst = stocks.first, a.search.dilutions(stocks.first)
+	var fromFirst []option
+	if stocks.first != nil {
+		fromFirst = a.search.dilutions(stocks.first)
 	}
 	for i := n - 1; i >= 0; i-- {
 		// Each bottle still to come needs one weighing at least.
@@ -97,11 +106,11 @@ func (a *assignment) collect(stocks, sofar layout, found bool) bool {
 		if d := a.direct[i]; d != nil && a.goal.allowed(*d) {
 			ways = append(ways, *d)
 		}
-		if o := a.fromFirst[i]; o != nil && a.goal.allowed(*o) {
-			ways = append(ways, *o)
+		if fromFirst != nil && fromFirst[i].possible() && a.goal.allowed(fromFirst[i]) {
+			ways = append(ways, fromFirst[i])
 		}
 		if stocks.second != nil {
-			if o, can := a.search.dilution(a.search.tasks[i], stocks.second); can && a.goal.allowed(o) {
+			if o, can := a.search.dilution(i, stocks.second); can && a.goal.allowed(o) {
 				ways = append(ways, o)
 			}
 		}
@@ -161,14 +170,14 @@ func (t *trial) bottle(l layout, taken draw, i int) {
 		t.found && !t.goal.canWin(l.and(t.atBest[i]), t.best):
 		return
 	case i == len(t.ways):
+		l.options = t.picked
 		if used(l, taken) && (!t.found || t.goal.better(l, t.best)) {
 			t.best, t.found, t.ok = l.kept(), true, true
 		}
 		return
 	}
 	for _, o := range t.ways[i] {
-		next := l.and(layout{weighings: o.weighings, worst: o.relU})
-		next.options = append(l.options[:i:i], o)
-		t.bottle(next, taken.plus(l.drawOf(o)), i+1)
+		t.picked[i] = o
+		t.bottle(l.and(layout{weighings: o.weighings, worst: o.relU}), taken.plus(l.drawOf(o)), i+1)
 	}
 }

@@ -136,32 +136,13 @@ func (b Bench) water(v vessel, w Weighed) (uncert.Value, error) {
 	return total, nil
 }
 
-// poured is the mass of water measured by the jug: volume times density.
-func (b Bench) poured(v vessel, fillingsML []float64) (uncert.Value, error) {
-	if b.Jug == nil {
-		return uncert.Value{}, fmt.Errorf("%s: water was given by volume without the jug that measured it", v.name)
-	}
-	volume, err := sum(fillingsML)
-	if err != nil {
-		return uncert.Value{}, fmt.Errorf("%s: water volume: %w", v.name, err)
-	}
-	gramsPerML, err := uncert.Apply(func(t ...float64) (float64, error) {
-		rho, err := solutions.WaterDensity(t[0])
-		return rho / 1000, err
-	}, b.Water.TempC)
-	if err != nil {
-		return uncert.Value{}, err
-	}
-	return b.Jug.Gain.Mul(gramsPerML).Scale(volume), nil
-}
-
 // mass is the true mass of what was read on the scale in one or more
 // weighings: reading · gain · buoyancy factor.
 func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor uncert.Value) (uncert.Value, error) {
 	if len(readingsG) == 0 {
 		return uncert.Value{}, fmt.Errorf("%s: no %s was given; want its mass as the scale showed it", v.name, what)
 	}
-	total, err := sum(readingsG)
+	total, err := sum(massWeighed, readingsG)
 	if err != nil {
 		return uncert.Value{}, fmt.Errorf("%s: %s mass: %w", v.name, what, err)
 	}
@@ -184,8 +165,14 @@ func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor un
 	return read.Mul(b.Scale.Gain).Mul(factor), nil
 }
 
-// sum adds readings and refuses what no scale shows.
-func sum(readings []float64) (float64, error) {
+// What a scale or a jug may have shown, one reading or several together.
+var (
+	massWeighed  = solutions.Range{Quantity: "mass", Unit: "g", Low: 0, High: 1e6}
+	volumePoured = solutions.Range{Quantity: "volume", Unit: "mL", Low: 0, High: 1e6}
+)
+
+// sum adds readings and refuses what no scale or jug shows.
+func sum(within solutions.Range, readings []float64) (float64, error) {
 	total := 0.0
 	for _, x := range readings {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
@@ -196,7 +183,7 @@ func sum(readings []float64) (float64, error) {
 		}
 		total += x
 	}
-	return total, nil
+	return total, within.Check("all readings together", total)
 }
 
 // airDensity is the density of air at the bench.

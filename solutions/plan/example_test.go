@@ -47,7 +47,7 @@ func Example() {
 	a, b := recipe.Batches[0].Worth.EC25, recipe.Batches[1].Worth.EC25
 	fmt.Printf("they share the stock: correlation %.2f\n", uncert.Corr(a, b))
 	// Output:
-	// 300mg/L: 7.53 g of stock A, 627 uS/cm, u 0.6 %; weighed directly 6 %
-	// 900mg/L: 22.60 g of stock A, 1807 uS/cm, u 0.5 %; weighed directly 2 %
-	// they share the stock: correlation 0.95
+	// 300mg/L: 18.10 g of stock A, 627 uS/cm, u 0.9 %; weighed directly 6 %
+	// 900mg/L: 54.31 g of stock A, 1807 uS/cm, u 0.8 %; weighed directly 2 %
+	// they share the stock: correlation 0.99
 }

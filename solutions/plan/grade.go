@@ -84,8 +84,12 @@ func gradeFor(salt solutions.Salt, name string) (g Grade, known bool, err error)
 	return Grade{}, false, fmt.Errorf("grade %q of %s is not known; known: %s, or give the purity and its uncertainty", name, salt.Formula, strings.Join(names, ", "))
 }
 
-// figure prints a number for a message: short, without an exponent.
+// figure prints a number for a message: short, with an exponent only where it
+// is far from everyday size.
 func figure(x float64) string {
+	if size := math.Abs(x); size >= 1e9 || size < 1e-6 && size > 0 {
+		return strconv.FormatFloat(x, 'g', 4, 64)
+	}
 	return strconv.FormatFloat(roundTo(x, 4), 'f', -1, 64)
 }
 

@@ -20,6 +20,7 @@ var remedies = map[kind]string{
 	kindWaterIons:  "purer water",
 	kindWaterTemp:  "weighing the water instead of pouring it",
 	kindJug:        "weighing the water instead of pouring it",
+	kindFilling:    "weighing the water instead of pouring it",
 	kindGain:       "weighing the water on the same scale as the salt",
 	kindAir:        "nothing at the bench",
 	kindModel:      "nothing at the bench: it is the conductivity model's own",

@@ -86,7 +86,7 @@ func (m *Made) remark(req MadeRequest) {
 	if len(req.Stocks) > 0 {
 		salt = req.Stocks[0].SaltG
 	}
-	if total, err := sum(salt); err == nil && total/b.Scale.StepG < LeastSteps {
+	if total, err := sum(massWeighed, salt); err == nil && total/b.Scale.StepG < LeastSteps {
 		m.Warnings = append(m.Warnings, fmt.Sprintf("%s g of salt is only %s steps of the scale, fewer than %d: a stock or a larger batch is better", figure(total), figure2(total/b.Scale.StepG), LeastSteps))
 	}
 }

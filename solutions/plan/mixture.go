@@ -23,19 +23,86 @@ const (
 	inputs
 )
 
-// mixture is a stock as the search sees it.
-type mixture struct {
-	name  string
-	takeG float64 // salt or first stock, as the scale shows it
-	fillG float64 // water, as the scale shows it
-
-	massG       float64 // true mass of the whole
-	volumeML    float64 // at the bench's temperature
+// strength is what a stock is made of, whatever its mass.
+type strength struct {
 	pure, water float64 // mass fractions
+	density     float64 // kg/m3 at the bench's temperature
 	factor      float64 // buoyancy factor of the liquid
 	air         float64 // its relative change for one standard uncertainty of the air's density
-	molality    float64
-	portions    [2]int // of what is taken, of the water
+	ways        []way   // what each bottle takes of it
+}
+
+// way is what goes into one bottle from one stock, or of salt.
+type way struct {
+	takeG     float64 // salt or stock, as the scale shows it
+	fillG     float64 // water, as the scale shows it; 0 with a jug
+	fillML    float64 // water by the jug, in mL
+	portions  [2]int  // of what is taken, of the water
+	weighings int     // 0: it cannot be done
+}
+
+func (w way) possible() bool { return w.weighings > 0 }
+
+// strength is the liquid with this mass fraction of pure salt; ok is false
+// above the strongest stock within the rules.
+func (s *search) strength(pure float64) (c strength, ok bool) {
+	c = strength{pure: pure, water: 1 - pure/s.purity}
+	if !(pure > 0 && c.water > 0) || 1000*pure/(c.water*s.salt.MolarMass) > s.rules.stockMolality*(1+1e-9) {
+		return c, false
+	}
+	var err error
+	if c.density, err = solutions.SolutionDensity(s.salt, pure, s.tempC); err != nil {
+		return c, false
+	}
+	c.factor, err = solutions.BuoyancyFactor(c.density, solutions.AirDensity)
+	c.air = relAir(c.density)
+	return c, err == nil
+}
+
+// withWays adds what each bottle takes of the liquid.
+func (s *search) withWays(c strength) strength {
+	c.ways = make([]way, len(s.tasks))
+	for i, t := range s.tasks {
+		taken := t.pureG / c.pure
+		c.ways[i] = s.way(taken/c.factor, t.waterG-taken*c.water, s.least, t)
+	}
+	return c
+}
+
+// way portions what is taken, in g as the scale shows it, and the water, in g.
+func (s *search) way(takeG, waterG, leastG float64, t task) way {
+	w := way{takeG: takeG}
+	if takeG < leastG*(1-1e-9) || waterG < -1e-9*t.waterG {
+		return w
+	}
+	w.portions[0] = s.scale.portions(takeG)
+	switch {
+	case waterG <= 1e-9*t.waterG: // the stock as it is; not where the water is to be poured
+		if s.jug != nil {
+			return w
+		}
+	case s.jug != nil:
+		w.fillML = waterG / s.waterGPerML
+		w.portions[1] = s.jug.fillings(w.fillML)
+	default:
+		w.fillG = waterG / s.waterFactor
+		w.portions[1] = s.scale.portions(w.fillG)
+	}
+	if max(w.portions[0], w.portions[1]) <= s.rules.portions {
+		w.weighings = w.portions[0] + w.portions[1]
+	}
+	return w
+}
+
+// mixture is a stock as the search sees it.
+type mixture struct {
+	strength
+	name     string
+	takeG    float64  // salt or first stock, as the scale shows it
+	fillG    float64  // water, as the scale shows it
+	massG    float64  // true mass of the whole
+	portions [2]int   // of what is taken, of the water
+	options  []option // see dilutions; nil until they are asked for
 
 	dPure, dWater [inputs]float64 // d ln / d ln of each weighing
 	relU          [inputs]float64 // of each weighing
@@ -49,158 +116,118 @@ func (m *mixture) weighings() int {
 	return m.portions[0] + m.portions[1]
 }
 
-// firstStock is salt takeG in water up to totalG, as the scale shows them; ok
-// is false for a stock outside the rules.
-func (s *search) firstStock(takeG, totalG float64) (mixture, bool) {
-	fillG := totalG - takeG
-	if fillG < s.least || takeG < s.least {
-		return mixture{}, false
-	}
+// firstStock is salt takeG in water fillG, as the scale shows them, which make
+// a liquid of strength c.
+func (s *search) firstStock(c strength, takeG, fillG float64) *mixture {
 	salt, water := takeG*s.saltFactor, fillG*s.waterFactor
 	total := salt + water
 	wet := salt * s.moisture
-	m := mixture{
-		name: stockNames[0], takeG: takeG, fillG: fillG, massG: total,
-		pure: salt * s.pureShare / total, water: (water + wet) / total,
-		portions: [2]int{s.scale.portions(takeG), s.scale.portions(fillG)},
-	}
+	m := &mixture{strength: c, name: stockNames[0], takeG: takeG, fillG: fillG, massG: total}
+	m.portions = [2]int{s.scale.portions(takeG), s.scale.portions(fillG)}
 	m.dPure[inSalt], m.dPure[inFirstWater] = 1-salt/total, -water/total
 	m.dWater[inSalt], m.dWater[inFirstWater] = wet/(water+wet)-salt/total, water/(water+wet)-water/total
 	m.relU[inSalt] = s.scale.relU(takeG, m.portions[0])
 	m.relU[inFirstWater] = s.scale.relU(fillG, m.portions[1])
 	m.relAir[inSalt], m.relAir[inFirstWater] = s.saltAir, s.waterAir
-	return m, s.finish(&m)
+	return m
 }
 
-// secondStock is takeG of the first stock in water up to totalG.
-func (s *search) secondStock(first *mixture, takeG, totalG float64) (mixture, bool) {
-	fillG := totalG - takeG
-	if fillG < s.least || takeG < s.least || takeG*first.factor > s.rules.share*first.massG {
-		return mixture{}, false
-	}
-	m := first.mixed(takeG*first.factor, fillG*s.waterFactor, inFirstTaken, inSecondWater)
-	m.name, m.takeG, m.fillG = stockNames[1], takeG, fillG
+// secondStock is takeG of the first stock in water fillG, which make a liquid
+// of strength c.
+func (s *search) secondStock(first *mixture, c strength, takeG, fillG float64) *mixture {
+	taken, water := takeG*first.factor, fillG*s.waterFactor
+	m := &mixture{strength: c, name: stockNames[1], takeG: takeG, fillG: fillG, massG: taken + water}
+	m.dPure, m.dWater = first.diluted(taken, water, inFirstTaken, inSecondWater)
 	m.portions = [2]int{s.scale.portions(takeG), s.scale.portions(fillG)}
+	m.relU, m.relAir = first.relU, first.relAir
 	m.relU[inFirstTaken] = s.scale.relU(takeG, m.portions[0])
 	m.relU[inSecondWater] = s.scale.relU(fillG, m.portions[1])
 	m.relAir[inFirstTaken], m.relAir[inSecondWater] = first.air, s.waterAir
-	return m, s.finish(&m)
+	return m
 }
 
-// mixed is a part of the mixture with water; true masses in g.
-func (m *mixture) mixed(taken, water float64, takenInput, waterInput int) mixture {
+// diluted gives the derivatives for a part of the mixture with water; true
+// masses in g.
+func (m *mixture) diluted(taken, water float64, takenInput, waterInput int) (dPure, dWater [inputs]float64) {
 	total := taken + water
 	fromStock := m.water * taken
 	share := fromStock / (fromStock + water)
-	out := mixture{
-		massG: total, pure: m.pure * taken / total, water: (fromStock + water) / total,
-		dPure: m.dPure, relU: m.relU, relAir: m.relAir,
-	}
+	dPure = m.dPure
 	for i, d := range m.dWater {
-		out.dWater[i] = share * d
+		dWater[i] = share * d
 	}
-	out.dPure[takenInput], out.dPure[waterInput] = 1-taken/total, -water/total
-	out.dWater[takenInput], out.dWater[waterInput] = share-taken/total, 1-share-water/total
-	return out
+	dPure[takenInput], dPure[waterInput] = 1-taken/total, -water/total
+	dWater[takenInput], dWater[waterInput] = share-taken/total, 1-share-water/total
+	return dPure, dWater
 }
 
-// finish completes what follows from the composition and applies the rules.
-func (s *search) finish(m *mixture) bool {
-	if m.portions[0] > s.rules.portions || m.portions[1] > s.rules.portions {
-		return false
-	}
-	m.molality = 1000 * m.pure / (m.water * s.salt.MolarMass)
-	if m.molality > s.rules.stockMolality {
-		return false
-	}
-	rho, err := solutions.SolutionDensity(s.salt, m.pure, s.tempC)
-	if err != nil {
-		return false
-	}
-	m.volumeML = 1000 * m.massG / rho
-	if m.volumeML > s.stockML {
-		return false
-	}
-	m.factor, err = solutions.BuoyancyFactor(rho, solutions.AirDensity)
-	m.air = relAir(rho)
-	return err == nil
-}
-
-// option is one way to make one bottle.
+// option is one way to make one bottle, with the bottle's uncertainty.
 type option struct {
-	from      *mixture // nil: salt weighed directly
-	takeG     float64  // salt or stock, as the scale shows it
-	fillG     float64  // water, as the scale shows it; 0 with a jug
-	fillML    float64  // water by the jug, in mL
-	portions  [2]int   // of what is taken, of the water
-	relU      float64  // of the bottle's conductivity
-	weighings int
+	way
+	from *mixture // nil: salt weighed directly
+	relU float64  // of the bottle's conductivity
 }
 
-// direct is the bottle made by weighing its salt.
-func (s *search) direct(t task) (option, bool) {
+// direct is the bottle made by weighing its salt; ok is false where no
+// portioning does it.
+func (s *search) direct(t task) (o option, ok bool) {
 	salt := t.pureG / s.pureShare
 	wet := salt * s.moisture
-	o := option{takeG: salt / s.saltFactor}
-	var d, relU, air [inputs]float64
 	water := t.waterG - wet
-	d[inSalt] = 1 - wet/t.waterG
-	d[inWater] = -water / t.waterG
-	o.portions[0] = s.scale.portions(o.takeG)
+	o.way = s.way(salt/s.saltFactor, water, 0, t)
+	if !o.possible() {
+		return o, false
+	}
+	var d, relU, air [inputs]float64
+	d[inSalt], d[inWater] = 1-wet/t.waterG, -water/t.waterG
 	relU[inSalt] = s.scale.relU(o.takeG, o.portions[0])
 	air[inSalt] = s.saltAir
-	return o, s.fill(&o, t, water, d, relU, air)
+	o.relU = s.bottleU(t, o.way, &d, &relU, &air)
+	return o, true
 }
 
-// dilution is the bottle made from a stock; ok is false for a stock too weak
-// for it or an amount too small to weigh.
-func (s *search) dilution(t task, m *mixture) (option, bool) {
+// dilution is bottle i made from a stock; ok is false for a stock too weak for
+// it or an amount too small to weigh.
+func (s *search) dilution(i int, m *mixture) (o option, ok bool) {
+	if o.way = m.ways[i]; !o.possible() {
+		return o, false
+	}
+	t := s.tasks[i]
 	taken := t.pureG / m.pure
-	o := option{from: m, takeG: taken / m.factor}
-	water := t.waterG - taken*m.water
-	if o.takeG < s.least || water < 0 {
-		return option{}, false
+	dPure, dWater := m.diluted(taken, max(0, t.waterG-taken*m.water), inTaken, inWater)
+	relU, air := m.relU, m.relAir
+	for i := range dPure {
+		dPure[i] -= dWater[i] // of the molality
 	}
-	mix := m.mixed(taken, water, inTaken, inWater)
-	var d [inputs]float64
-	for i := range d {
-		d[i] = mix.dPure[i] - mix.dWater[i]
-	}
-	o.portions[0] = s.scale.portions(o.takeG)
-	mix.relU[inTaken] = s.scale.relU(o.takeG, o.portions[0])
-	mix.relAir[inTaken] = m.air
-	return o, s.fill(&o, t, water, d, mix.relU, mix.relAir)
+	relU[inTaken] = s.scale.relU(o.takeG, o.portions[0])
+	air[inTaken] = m.air
+	o.from = m
+	o.relU = s.bottleU(t, o.way, &dPure, &relU, &air)
+	return o, true
 }
 
-// fill adds the bottle's water and works out the uncertainty. d holds
+// bottleU adds the bottle's water and works out the uncertainty. d holds
 // d ln(molality) / d ln of each weighing.
-func (s *search) fill(o *option, t task, water float64, d, relU, relAir [inputs]float64) bool {
-	if s.jug != nil {
-		o.fillML = water / s.waterGPerML
-		o.portions[1] = s.jug.fillings(o.fillML)
-	} else if water > 0 {
-		o.fillG = water / s.waterFactor
-		o.portions[1] = s.scale.portions(o.fillG)
-		relU[inWater] = s.scale.relU(o.fillG, o.portions[1])
+func (s *search) bottleU(t task, w way, d, relU, relAir *[inputs]float64) float64 {
+	variance, gain, air := 0.0, 0.0, 0.0
+	if w.fillG > 0 {
+		relU[inWater] = s.scale.relU(w.fillG, w.portions[1])
 		relAir[inWater] = s.waterAir
 	}
-	o.weighings = o.portions[0] + o.portions[1]
-	if o.portions[0] > s.rules.portions || o.portions[1] > s.rules.portions {
-		return false
-	}
-	variance, gain, air := 0.0, 0.0, 0.0
 	for i, slope := range d {
 		if s.jug != nil && i == inWater {
-			variance += slope * slope * s.jugVariance
 			continue
 		}
 		variance += slope * slope * relU[i] * relU[i]
 		gain += slope
 		air += slope * relAir[i]
 	}
+	if w.fillML > 0 {
+		u := s.jug.relU(w.fillML, w.portions[1])
+		variance += d[inWater] * d[inWater] * (u*u + s.jugShared*s.jugShared)
+	}
 	variance += gain*gain*s.uGain*s.uGain + air*air
-	o.relU = math.Sqrt(t.slope*t.slope*variance + t.common)
-	return true
+	return math.Sqrt(t.slope*t.slope*variance + t.common)
 }
 
 // relAir is the relative change of the buoyancy factor of something of the

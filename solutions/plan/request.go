@@ -72,7 +72,7 @@ func (req Request) check() error {
 // target is a bottle's composition.
 type target struct {
 	molality      float64
-	massG         float64 // true mass of the solution
+	massG         float64 // true mass of the whole, impurities included
 	pureG, waterG float64
 }
 
@@ -85,7 +85,7 @@ func (req Request) prepare(r rules) (*search, []target, error) {
 	}
 	s.route = req.Route
 	if len(req.BottlesML) > 0 {
-		s.stockML = slices.Max(req.BottlesML)
+		s.stockML = (1 - Headspace) * slices.Max(req.BottlesML)
 	}
 	targets := make([]target, len(req.Targets))
 	for i, q := range req.Targets {
@@ -118,14 +118,17 @@ func (req Request) composition(q quantity.Quantity) (target, error) {
 	if err != nil {
 		return target{}, err
 	}
-	massG, volumeML := req.Batch.Value, 1000*req.Batch.Value/rho
+	// The impurities that come with the salt are part of what the bottle weighs,
+	// and next to nothing of its volume.
+	whole := 1 + w*(1/req.Bench.Jar.Purity.Nominal()-1)
+	solutionG := req.Batch.Value / whole
 	if req.Batch.Kind == quantity.Volume {
-		massG, volumeML = rho*req.Batch.Value/1000, req.Batch.Value
+		solutionG = rho * req.Batch.Value / 1000
 	}
-	if len(req.BottlesML) > 0 && volumeML > slices.Max(req.BottlesML)*(1+1e-9) {
+	if most := 1000 * solutionG / rho; len(req.BottlesML) > 0 && most > slices.Max(req.BottlesML)*(1+1e-9) {
 		return target{}, fmt.Errorf("a batch of %s does not fit in the largest bottle at hand, %s mL; want a smaller batch or a larger bottle", req.Batch.Text, figure(slices.Max(req.BottlesML)))
 	}
-	return target{molality: m, massG: massG, pureG: w * massG, waterG: (1 - w) * massG}, nil
+	return target{molality: m, massG: whole * solutionG, pureG: w * solutionG, waterG: (1 - w) * solutionG}, nil
 }
 
 // newSearch takes the plain numbers out of a bench.
@@ -135,7 +138,8 @@ func newSearch(b Bench, r rules) (*search, error) {
 		moisture: b.Jar.Moisture.Nominal(), uGain: b.Scale.Gain.U(),
 		least: r.steps * b.Scale.StepG, stockML: r.largestML, rules: r,
 	}
-	s.pureShare = b.Jar.Purity.Nominal() * (1 - s.moisture)
+	s.purity = b.Jar.Purity.Nominal()
+	s.pureShare = s.purity * (1 - s.moisture)
 	rho, err := solutions.WaterDensity(s.tempC)
 	if err != nil {
 		return nil, err
@@ -143,11 +147,11 @@ func newSearch(b Bench, r rules) (*search, error) {
 	s.waterGPerML = rho / 1000
 	s.waterAir, s.saltAir = relAir(rho), relAir(b.Jar.Salt.Density)
 	if b.Jug != nil {
-		filling, err := b.poured(vessel{}, []float64{b.Jug.SizeML})
+		shared, err := b.gramsPerML()
 		if err != nil {
 			return nil, err
 		}
-		s.jugVariance = filling.RelU() * filling.RelU()
+		s.jugShared = shared.RelU()
 	}
 	if s.waterFactor, err = solutions.WaterBuoyancyFactor(s.tempC); err != nil {
 		return nil, err
@@ -165,12 +169,8 @@ func (s *search) task(b Bench, t target) (task, error) {
 	out := task{pureG: t.pureG, waterG: t.waterG}
 	salt := t.pureG / s.pureShare
 	w := Weighed{SaltG: []float64{salt / s.saltFactor}}
-	water := t.waterG - salt*s.moisture
-	if s.jug != nil {
-		w.WaterML = []float64{water / s.waterGPerML}
-	} else {
-		w.WaterG = []float64{water / s.waterFactor}
-	}
+	// By mass even where a jug measures it: the weighings do not count here.
+	w.WaterG = []float64{(t.waterG - salt*s.moisture) / s.waterFactor}
 	mixed, err := b.Bottle("", nil, w)
 	if err != nil {
 		return task{}, err
@@ -182,7 +182,7 @@ func (s *search) task(b Bench, t target) (task, error) {
 	total := worth.EC25.Nominal()
 	for _, share := range worth.EC25.Budget() {
 		switch kindOf(share.Source) {
-		case kindWeighing, kindLinearity, kindGain, kindAir, kindJug, kindWaterTemp:
+		case kindWeighing, kindLinearity, kindGain, kindAir, kindJug, kindFilling, kindWaterTemp:
 		default:
 			out.common += share.Size * share.Size / (total * total)
 		}

@@ -4,8 +4,8 @@ package plan
 // reason is given.
 const (
 	// LeastSteps is the least mass that a plan weighs, in steps of the scale,
-	// for anything but a bottle's own salt; that is weighed below it too,
-	// with a warning, down to one step.
+	// for anything but a bottle's own salt and water; those are weighed below
+	// it too, with a warning, the salt down to one step.
 	LeastSteps = 50
 	// StockMolalityLimit keeps stocks to strengths that dissolve within
 	// minutes and never come near saturation in the cold (6.1 mol/kg for
@@ -19,27 +19,22 @@ const (
 	MostPortions = 50
 	// LargestStockML is the largest stock where no bottles are named, in mL.
 	LargestStockML = 1000.0
+	// Headspace is the part of a bottle that is left empty, so that what is in
+	// it can be shaken.
+	Headspace = 0.05
 )
 
-// rules are the same as data, so that a test can try fewer choices.
+// rules are the same as data.
 type rules struct {
 	steps         float64
 	stockMolality float64
 	share         float64
 	portions      int
 	largestML     float64
-	// masses are the leading digits of the masses, in g, that a stock's salt
-	// and its total may have: round numbers, close enough together that the
-	// best of them is within a few percent of the best of all.
-	masses []float64
 }
 
 func standardRules() rules {
-	return rules{
-		steps: LeastSteps, stockMolality: StockMolalityLimit, share: StockShare,
-		portions: MostPortions, largestML: LargestStockML,
-		masses: []float64{1, 1.5, 2, 3, 4, 5, 6, 8},
-	}
+	return rules{steps: LeastSteps, stockMolality: StockMolalityLimit, share: StockShare, portions: MostPortions, largestML: LargestStockML}
 }
 
 // stockNames are the names of the first and the second stock.

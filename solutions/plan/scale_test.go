@@ -85,7 +85,8 @@ func TestWaterThatIsRefused(t *testing.T) {
 		{"negative conductivity", WaterSpec{EC25: given(-1)}, "-1 uS/cm"},
 		{"salt water", WaterSpec{EC25: given(50000)}, "50000 uS/cm"},
 		{"u alone", WaterSpec{UEC25: given(1)}, "without the conductivity"},
-		{"u negative", WaterSpec{EC25: given(8), UEC25: given(-1)}, "negative"},
+		{"u negative", WaterSpec{EC25: given(8), UEC25: given(-1)}, "water's conductivity -1 uS/cm"},
+		{"u infinite", WaterSpec{EC25: given(8), UEC25: given(math.Inf(1))}, "+Inf uS/cm"},
 		{"fahrenheit", WaterSpec{TempC: given(68)}, "20C"},
 		{"u of temperature alone", WaterSpec{UTempC: given(1)}, "without the temperature"},
 		{"u of temperature too large", WaterSpec{TempC: given(20), UTempC: given(100)}, "100 C"},
@@ -96,13 +97,6 @@ func TestWaterThatIsRefused(t *testing.T) {
 	w, err := NewWater(WaterSpec{EC25: given(300), UEC25: given(10)})
 	require.NoError(t, err)
 	assert.Contains(t, w.Warnings[0], "not demineralised")
-}
-
-func TestJugsThatAreRefused(t *testing.T) {
-	for _, spec := range []JugSpec{{SizeML: 0}, {SizeML: -5}, {SizeML: math.NaN()}, {SizeML: 100, UML: given(100)}, {SizeML: 100, UML: given(-1)}, {SizeML: 100, UML: given(math.NaN())}} {
-		_, err := NewJug(spec)
-		assert.Error(t, err, "%+v", spec)
-	}
 }
 
 // The buoyancy factors that follow from OIML D 28 with air of 1.2 kg/m3 and

@@ -13,6 +13,7 @@ type search struct {
 	scale       Scale
 	jug         *Jug
 	tempC       float64
+	purity      float64 // of the dry matter
 	pureShare   float64 // pure salt per g of what lies in the jar
 	moisture    float64
 	saltFactor  float64 // buoyancy: true mass over reading
@@ -21,12 +22,14 @@ type search struct {
 	saltAir     float64 // see relAir
 	waterAir    float64
 	uGain       float64 // relative
-	jugVariance float64 // relative, of a mass of water measured by the jug
+	jugShared   float64 // relative, what all fillings of the jug share
 	least       float64 // least mass weighed, as the scale shows it, in g
 	stockML     float64 // largest stock
 	rules       rules
 	route       Route
 	tasks       []task
+	// cut tells that there was too much to try it all.
+	cut bool
 }
 
 // task is one bottle to be made.
@@ -46,20 +49,28 @@ type layout struct {
 	worst         float64 // largest relative standard uncertainty of a bottle
 }
 
-// better orders layouts: fewest weighings, then the lowest uncertainty of the
-// worst bottle, then the least stock, then the least salt.
-func (l layout) better(than layout) bool {
-	if l.weighings != than.weighings {
-		return l.weighings < than.weighings
+func (l layout) stocks() int {
+	switch {
+	case l.first == nil:
+		return 0
+	case l.second == nil:
+		return 1
 	}
-	if l.worst != than.worst {
+	return 2
+}
+
+// better orders layouts: fewest weighings, then fewest stocks, then the lowest
+// uncertainty of the worst bottle, then the least stock.
+func (l layout) better(than layout) bool {
+	switch {
+	case l.weighings != than.weighings:
+		return l.weighings < than.weighings
+	case l.stocks() != than.stocks():
+		return l.stocks() < than.stocks()
+	case l.worst != than.worst:
 		return l.worst < than.worst
 	}
-	a, b := l.stockMass(), than.stockMass()
-	if a != b {
-		return a < b
-	}
-	return l.first != nil && than.first != nil && l.first.takeG < than.first.takeG
+	return l.stockMass() < than.stockMass()
 }
 
 func (l layout) stockMass() float64 {
@@ -72,10 +83,10 @@ func (l layout) stockMass() float64 {
 	return total
 }
 
-// nearlyLowest is how far above the lowest reachable uncertainty a plan may
+// NearlyLowest is how far above the lowest reachable uncertainty a plan may
 // lie that saves weighings: less than anyone could notice, as 0.44 % against
 // 0.43 %.
-const nearlyLowest = 1.03
+const NearlyLowest = 1.03
 
 // best returns the layout with the fewest weighings whose bottles all stay
 // within maxU. Where there is none, it returns the one with the fewest
@@ -89,7 +100,7 @@ func (s *search) best(maxU float64) (l layout, ok bool) {
 	if !ok {
 		return layout{}, false
 	}
-	if l, ok = s.within(nearlyLowest * lowest.worst); ok {
+	if l, ok = s.within(NearlyLowest * lowest.worst); ok {
 		return l, true
 	}
 	return lowest, true
@@ -97,8 +108,8 @@ func (s *search) best(maxU float64) (l layout, ok bool) {
 
 // within finds the best layout with no bottle above the limit.
 func (s *search) within(limit float64) (layout, bool) {
-	return s.run(goal{
-		allowed: func(o option) bool { return o.relU <= limit },
+	r := s.newRun(goal{
+		limit: limit,
 		prefer: func(a, b option) bool {
 			if a.weighings != b.weighings {
 				return a.weighings < b.weighings
@@ -110,13 +121,22 @@ func (s *search) within(limit float64) (layout, bool) {
 			return atLeast.weighings < best.weighings || atLeast.weighings == best.weighings && atLeast.worst <= best.worst
 		},
 	})
+	r.noStock()
+	if s.route != Direct {
+		r.byWeighings(s.singles(r))
+		r.byWeighings(s.pairs(r))
+	}
+	if !r.found {
+		return layout{}, false
+	}
+	return r.shown(), true
 }
 
 // lowest finds the layout whose worst bottle has the lowest uncertainty.
 func (s *search) lowest() (layout, bool) {
-	return s.run(goal{
-		allowed: func(option) bool { return true },
-		prefer:  func(a, b option) bool { return a.relU < b.relU },
+	r := s.newRun(goal{
+		limit:  math.Inf(1),
+		prefer: func(a, b option) bool { return a.relU < b.relU },
 		better: func(a, b layout) bool {
 			if a.worst != b.worst {
 				return a.worst < b.worst
@@ -125,94 +145,42 @@ func (s *search) lowest() (layout, bool) {
 		},
 		canWin: func(atLeast, best layout) bool { return atLeast.worst <= best.worst },
 	})
+	r.noStock()
+	if s.route != Direct {
+		r.byUncertainty(s.singles(r))
+		r.byUncertainty(s.pairs(r))
+	}
+	return r.best, r.found
 }
 
 // goal is what a run looks for.
 type goal struct {
-	allowed func(option) bool      // whether a bottle may be made so
-	prefer  func(a, b option) bool // the better way for one bottle
-	better  func(a, b layout) bool // the better layout
+	limit  float64                // no bottle may be above it
+	prefer func(a, b option) bool // the better way for one bottle
+	better func(a, b layout) bool // the better layout
 	// canWin tells whether a layout with at least so many weighings and at
 	// least so bad a worst bottle may still be the better one.
 	canWin func(atLeast, best layout) bool
 }
 
-// run tries every layout within the rules.
-func (s *search) run(g goal) (best layout, found bool) {
-	a := assignment{search: s, goal: g, direct: s.directOptions()}
-	try := func(first, second *mixture) {
-		l, ok := a.best(first, second, best, found)
-		if ok && (!found || g.better(l, best)) {
-			best, found = l.kept(), true
-		}
-	}
-	if s.route != Stock {
-		try(nil, nil)
-	}
-	if s.route == Direct {
-		return best, found
-	}
-	masses := s.masses()
-	for _, total := range masses {
-		for _, salt := range masses {
-			first, ok := s.firstStock(salt, total)
-			if !ok {
-				continue
-			}
-			try(&first, nil)
-			if least := (layout{weighings: first.weighings() + 2 + len(s.tasks)}); found && !g.canWin(least, best) {
-				continue // a second stock takes two weighings more
-			}
-			for _, taken := range masses {
-				for _, total := range masses {
-					if second, ok := s.secondStock(&first, taken, total); ok {
-						try(&first, &second)
-					}
-				}
-			}
-		}
-	}
-	return best, found
+func (g goal) allowed(o option) bool { return o.relU <= g.limit }
+
+// run is one search and the best layout it has found so far.
+type run struct {
+	search *search
+	goal   goal
+	assign assignment
+	best   layout
+	found  bool
+	effort int // layouts tried, times the bottles
 }
 
-// kept is a copy that owns its stocks and options.
-func (l layout) kept() layout {
-	own := func(m *mixture) *mixture {
-		if m == nil {
-			return nil
-		}
-		c := *m
-		return &c
-	}
-	out := l
-	out.first, out.second = own(l.first), own(l.second)
-	out.options = slices.Clone(l.options)
-	for i := range out.options {
-		switch out.options[i].from {
-		case nil:
-		case l.first:
-			out.options[i].from = out.first
-		default:
-			out.options[i].from = out.second
-		}
-	}
-	return out
-}
+// mostEffort bounds what is tried with one stock, and again with two: a few
+// seconds on a small computer. Twenty bottles need half of it.
+const mostEffort = 12_000_000
 
-// masses are the round masses from the least weighed to the largest stock.
-func (s *search) masses() []float64 {
-	var out []float64
-	most := 1.5 * s.stockML // no stock within the rules is denser
-	for decade := math.Floor(math.Log10(s.least)); decade <= math.Log10(most); decade++ {
-		for _, digit := range s.rules.masses {
-			// Rounded so that 1.2 times 0.1 is 0.12, as it would be typed.
-			m := roundTo(digit*math.Pow(10, decade), 6)
-			if m >= s.least && m <= most {
-				out = append(out, m)
-			}
-		}
-	}
-	return out
+func (s *search) newRun(g goal) *run {
+	return &run{search: s, goal: g, assign: assignment{search: s, goal: g, direct: s.directOptions()}}
 }
 
 // directOptions are the bottles made directly; nil where the route or the scale
@@ -230,15 +198,90 @@ func (s *search) directOptions() []*option {
 	return out
 }
 
-// dilutions are the bottles made from a stock; nil where it cannot be.
-func (s *search) dilutions(m *mixture) []*option {
-	out := make([]*option, len(s.tasks))
-	for i, t := range s.tasks {
-		if m == nil {
-			continue
+func (r *run) noStock() {
+	if r.search.route != Stock {
+		r.try(nil, nil)
+	}
+}
+
+// try works out the best layout on these stocks and keeps it if it is the best
+// of all.
+func (r *run) try(first, second *mixture) {
+	r.effort += len(r.search.tasks)
+	l, ok := r.assign.best(first, second, r.best, r.found)
+	if ok && (!r.found || r.goal.better(l, r.best)) {
+		r.best, r.found = l.kept(), true
+	}
+}
+
+// byWeighings tries candidates in the order of the weighings they need at
+// least, until none can win any more.
+func (r *run) byWeighings(cs []candidate) {
+	from, to := math.MaxInt, 0
+	kept := cs[:0:0]
+	for _, c := range cs {
+		if c.bound <= r.goal.limit {
+			kept = append(kept, c)
+			from, to = min(from, c.least()), max(to, c.most())
 		}
-		if o, ok := s.dilution(t, m); ok {
-			out[i] = &o
+	}
+	r.effort = 0
+	for total := from; total <= to; total++ {
+		if r.found && total > r.best.weighings {
+			return
+		}
+		for _, c := range kept {
+			if r.effort > mostEffort {
+				r.search.cut = true
+				return
+			}
+			if c.least() <= total && total <= c.most() && !(r.found && total == r.best.weighings && c.stocks() > r.best.stocks()) {
+				c.at(r, total)
+			}
+		}
+	}
+}
+
+// byUncertainty tries candidates in the order of the uncertainty they reach at
+// best, until none can win any more.
+func (r *run) byUncertainty(cs []candidate) {
+	slices.SortStableFunc(cs, func(a, b candidate) int {
+		switch {
+		case a.bound < b.bound:
+			return -1
+		case a.bound > b.bound:
+			return 1
+		}
+		return 0
+	})
+	for _, c := range cs {
+		if r.found && c.bound > r.best.worst {
+			return
+		}
+		c.finest(r)
+	}
+}
+
+// kept is a copy that owns its stocks and options.
+func (l layout) kept() layout {
+	own := func(m *mixture) *mixture {
+		if m == nil {
+			return nil
+		}
+		c := *m
+		c.options = nil // they belong to the original
+		return &c
+	}
+	out := l
+	out.first, out.second = own(l.first), own(l.second)
+	out.options = slices.Clone(l.options)
+	for i := range out.options {
+		switch out.options[i].from {
+		case nil:
+		case l.first:
+			out.options[i].from = out.first
+		default:
+			out.options[i].from = out.second
 		}
 	}
 	return out

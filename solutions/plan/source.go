@@ -24,6 +24,7 @@ const (
 	kindWaterIons  kind = solutions.WaterIonsID
 	kindWaterTemp  kind = "water-temp"
 	kindJug        kind = "jug"
+	kindFilling    kind = "filling"
 	kindModel      kind = "model" // brought by the conductivity model
 )
 
@@ -40,7 +41,7 @@ func kindOf(s uncert.Source) kind {
 func split(v uncert.Value, name string) (own, shared float64) {
 	for _, s := range v.Budget() {
 		switch k := kindOf(s.Source); {
-		case (k == kindWeighing || k == kindLinearity) && strings.Contains(s.Source.ID, name+"/"):
+		case (k == kindWeighing || k == kindLinearity || k == kindFilling) && strings.Contains(s.Source.ID, name+"/"):
 			own += s.Size * s.Size
 		default:
 			shared += s.Size * s.Size

@@ -2,25 +2,22 @@ package plan
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/brinemark/brinemark/calib/uncert"
 	"github.com/brinemark/brinemark/solutions"
 )
 
-// Ranges of what may be said of the water and the jug; that of the water's
-// conductivity is [solutions.WaterECRange].
+// Ranges of what may be said of the water; those of its conductivity are
+// [solutions.WaterECRange] and [solutions.UWaterECRange].
 var (
 	WaterTempRange = solutions.Range{Quantity: "temperature of the water", Unit: "C", Low: 0, High: 40}
 	UTempRange     = solutions.UTempRange
-	JugRange       = solutions.Range{Quantity: "size of the jug", Unit: "mL", Low: 1, High: 1e6}
 )
 
 // What is taken where a person says nothing. Common practice, no source.
 const (
 	defaultTempC  = 20
 	defaultUTempC = 3
-	defaultJugU   = 0.015
 )
 
 // WaterSpec is what a person says of the water. nil means that nothing was
@@ -86,6 +83,9 @@ func (w *Water) setEC(spec WaterSpec) error {
 		w.Warnings = append(w.Warnings, "the uncertainty of the water's conductivity was not given: it is unknown, not zero, and is missing from every u; it is usually measured with the very pen in doubt, so a tenth of it is a fair guess (common practice)")
 		return nil
 	}
+	if err := solutions.UWaterECRange.Check("water", *spec.UEC25); err != nil {
+		return err
+	}
 	var err error
 	if w.EC25, err = uncert.New(*spec.EC25, *spec.UEC25, s); err != nil {
 		return fmt.Errorf("water: %w", err)
@@ -120,57 +120,4 @@ func (w *Water) setTemp(spec WaterSpec) error {
 	var err error
 	w.TempC, err = uncert.New(*spec.TempC, *spec.UTempC, s)
 	return err
-}
-
-// JugSpec is what a person says of a jug that measures the bottles' water in
-// place of the scale.
-type JugSpec struct {
-	// ID is the identity of the jug. Empty stands for "jug".
-	ID string
-	// SizeML is the volume of one filling in mL.
-	SizeML float64
-	// UML is the standard uncertainty of one filling in mL; nil stands for
-	// 1.5 % of the size (a kitchen jug read at eye level; common practice,
-	// no source).
-	UML *float64
-}
-
-// Jug measures water by volume. The mark is wrong by the same fraction at
-// every filling, so all that one jug measures shares its error.
-type Jug struct {
-	ID     string
-	SizeML float64
-	// Gain is the true volume over the volume read, near 1.
-	Gain        uncert.Value
-	Assumptions []string
-}
-
-// NewJug checks a jug. Errors: figures outside their ranges.
-func NewJug(spec JugSpec) (Jug, error) {
-	if err := JugRange.Check("jug", spec.SizeML); err != nil {
-		return Jug{}, err
-	}
-	j := Jug{ID: spec.ID, SizeML: spec.SizeML}
-	if j.ID == "" {
-		j.ID = "jug"
-	}
-	u := defaultJugU * spec.SizeML
-	if spec.UML != nil {
-		u = *spec.UML
-	} else {
-		j.Assumptions = append(j.Assumptions, fmt.Sprintf("one filling of the jug: u %s mL, 1.5 %% of its size (not given; common practice, no source)", figure(u)))
-	}
-	if !(u < spec.SizeML) {
-		return Jug{}, fmt.Errorf("jug: a standard uncertainty of %s mL is as large as the jug of %s mL", figure(u), figure(spec.SizeML))
-	}
-	var err error
-	if j.Gain, err = uncert.New(1, u/spec.SizeML, uncert.Source{ID: kindJug.id(j.ID), Label: "volume"}); err != nil {
-		return Jug{}, fmt.Errorf("jug: %w", err)
-	}
-	return j, nil
-}
-
-// fillings is the number of equal fillings for a volume; at least 1.
-func (j Jug) fillings(volumeML float64) int {
-	return max(1, int(math.Ceil(volumeML/j.SizeML-1e-9)))
 }
