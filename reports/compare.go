@@ -2,8 +2,10 @@ package reports
 
 import (
 	"math"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/agree"
+	"github.com/brinemark/brinemark/calib/cause"
 )
 
 // Compare is how far meters agree with one another and with references.
@@ -16,20 +18,13 @@ type Compare struct {
 	ToleranceRelative bool               `json:"tolerance_relative"`
 	Pairs             List[ComparePair]  `json:"pairs"`
 	Meters            List[CompareMeter] `json:"meters"`
-	Trust             *string            `json:"trust"`  // null: no cause is named yet
-	Causes            List[CompareCause] `json:"causes"` // by falling probability
-	Next              string             `json:"next"`
-	Warnings          Warnings           `json:"warnings"`
-}
-
-// CompareCause is one explanation of the readings.
-type CompareCause struct {
-	Cause       string  `json:"cause"`
-	Meter       *string `json:"meter"`
-	Sample      *string `json:"sample"`
-	Size        Number  `json:"size"`
-	Probability float64 `json:"probability"`
-	Text        string  `json:"text"`
+	// Trust is the meter to trust; null: no fault, a bottle's fault, or no telling.
+	Trust  *string            `json:"trust"`
+	Causes List[CompareCause] `json:"causes"` // by falling probability, which add up to 1
+	Next   string             `json:"next"`
+	// NextMeasurements are what could be read next, the most telling first.
+	NextMeasurements List[CompareMeasurement] `json:"next_measurements"`
+	Warnings         Warnings                 `json:"warnings"`
 }
 
 // Bounds are the two ends of an interval.
@@ -126,14 +121,17 @@ type CompareSample struct {
 	En      Number  `json:"e_n"`
 }
 
-// NewCompare makes the result of a comparison.
-func NewCompare(c *agree.Comparison) *Compare {
+// NewCompare makes the result of a comparison and its explanation.
+func NewCompare(c *agree.Comparison, why *cause.Explanation) *Compare {
 	r := &Compare{
 		Quantity:          string(c.Kind),
 		Tolerance:         Maybe(c.Tolerance.Value, c.Tolerance.Value > 0),
 		ToleranceRelative: c.Tolerance.Relative,
-		Next:              c.Next,
-		Warnings:          c.Warnings,
+		Trust:             wordOrNull(why.Trust),
+		Causes:            compareCauses(why),
+		Next:              why.Next,
+		NextMeasurements:  compareMeasurements(why),
+		Warnings:          append(slices.Clone(c.Warnings), why.Warnings...),
 	}
 	for _, p := range c.Pairs {
 		r.Pairs = append(r.Pairs, newComparePair(p))

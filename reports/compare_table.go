@@ -11,7 +11,7 @@ import (
 
 // Table writes the comparison for people.
 func (r *Compare) Table(w io.Writer, s Style) error {
-	for _, write := range []func(io.Writer, Style) error{r.writePairs, r.writeSpread, r.writeLines, r.writeMeters} {
+	for _, write := range []func(io.Writer, Style) error{r.writePairs, r.writeSpread, r.writeLines, r.writeMeters, r.writeCauses} {
 		if err := write(w, s); err != nil {
 			return err
 		}

@@ -208,7 +208,7 @@ func (b *bench) nearest(sample, meter int, tempC float64, accept func(*batch) bo
 		if c.meter != meter {
 			off += otherMeter
 		}
-		if off < least {
+		if best == nil || off < least {
 			least, best = off, c
 		}
 	}

@@ -21,8 +21,38 @@ const (
 	twentyFive  = "25 C"
 )
 
-// alphaStep is the step between coefficients that are tried, 1/C.
-const alphaStep = 0.002
+const (
+	// alphaStep is the step between coefficients that are tried, 1/C, and
+	// leastMiss how far from the right one they begin: nearer is no fault.
+	alphaStep, leastMiss = 0.002, 0.003
+	// alphaSpread is the standard deviation of a coefficient that is wrong: more
+	// often one from the next line of a menu than one that no liquid has.
+	alphaSpread = 0.01
+	// liquidAlpha is that of the liquid's own coefficient, which a meter without
+	// compensation shows.
+	liquidAlpha = 0.0012
+	// leastDivisor keeps a straight rule from dividing by nothing far below the
+	// reference temperature.
+	leastDivisor = 0.2
+)
+
+// coefficients are the wrong ones, from 0 to 4 %/C, with their prior.
+func coefficients() []rung {
+	var out []rung
+	sum := 0.0
+	for i := 0; i <= 20; i++ {
+		a := float64(i) * alphaStep
+		miss := (a - alpha) / alphaSpread
+		if math.Abs(a-alpha) >= leastMiss {
+			out = append(out, rung{size: a, sd: alphaStep / 2, weight: math.Exp(-miss * miss / 2)})
+			sum += out[len(out)-1].weight
+		}
+	}
+	for i := range out {
+		out[i].weight /= sum
+	}
+	return out
+}
 
 func (compensation) variants(b *bench) []variant {
 	if !b.hasTemp {
@@ -37,33 +67,22 @@ func (compensation) variants(b *bench) []variant {
 		straight := func(a, ref, t float64) float64 { return 1 + a*(t-ref) }
 		add(0.35, 0, 0, off, func(p point) shown {
 			c := straight(alpha, refTempC, p.tempC)
-			return shown{value: c * p.ref, slope: c, live: 1, push: [2]float64{p.ref * (p.tempC - refTempC) * 0.0012}}
+			return shown{value: c * p.ref, slope: c, live: 1, push: [2]float64{p.ref * (p.tempC - refTempC) * liquidAlpha}}
 		})
-		// A coefficient near the right one is no fault.
-		const least, most = 0.003, 0.041
-		n := 0.0
-		for a := 0.0; a < most; a += alphaStep {
-			if math.Abs(a-alpha) >= least {
-				n++
-			}
-		}
-		for a := 0.0; a < most; a += alphaStep {
-			if math.Abs(a-alpha) < least {
-				continue
-			}
-			sd := alphaStep / 2
-			add(0.35/n, a, sd, coefficient, func(p point) shown {
+		for _, r := range coefficients() {
+			add(0.35*r.weight, r.size, r.sd, coefficient, func(p point) shown {
 				dt := p.tempC - refTempC
-				c := straight(alpha, refTempC, p.tempC) / max(straight(a, refTempC, p.tempC), 0.2)
-				return shown{value: c * p.ref, slope: c, live: 1, push: [2]float64{-c * p.ref * dt / max(straight(a, refTempC, p.tempC), 0.2) * sd}}
+				divisor := max(straight(r.size, refTempC, p.tempC), leastDivisor)
+				c := straight(alpha, refTempC, p.tempC) / divisor
+				return shown{value: c * p.ref, slope: c, live: 1, push: [2]float64{-c * p.ref * dt / divisor * r.sd}}
 			})
 		}
 		add(0.25, 20, 0, twenty, func(p point) shown {
-			c := straight(alpha, refTempC, p.tempC) / max(straight(alpha, 20, p.tempC), 0.2)
+			c := straight(alpha, refTempC, p.tempC) / max(straight(alpha, 20, p.tempC), leastDivisor)
 			return shown{value: c * p.ref, slope: c, live: 1}
 		})
 		add(0.05, 25, 0, twentyFive, func(p point) shown {
-			c := straight(alpha, 20, p.tempC) / max(straight(alpha, refTempC, p.tempC), 0.2)
+			c := straight(alpha, 20, p.tempC) / max(straight(alpha, refTempC, p.tempC), leastDivisor)
 			return shown{value: c * p.ref, slope: c, live: 1}
 		})
 	}
@@ -111,7 +130,7 @@ func atRoomTemperature(b *bench) []variant {
 func (compensation) says(b *bench, f finding) (what, do string) {
 	do = "set it to correct as the reference does (mostly 2 % per C to 25 C), or read everything at 25 C"
 	if f.meter < 0 {
-		return "one meter corrects for temperature otherwise than the other, and nothing tells which is right", do
+		return "one meter corrects for temperature otherwise than the other" + noTelling, do
 	}
 	switch {
 	case f.shape == off:

@@ -25,6 +25,9 @@ func (deadElectrode) variants(b *bench) []variant {
 }
 
 func (deadElectrode) says(b *bench, f finding) (what, do string) {
-	return fmt.Sprintf("%s shows nearly the same in every buffer (%s %% of what it should change)", f.meterName(b), digits(100*max(0, f.size), 1)),
-		"look at the bulb and the connector, stand it in storage solution for some hours, and replace it if nothing changes"
+	do = "look at the bulb and the connector, stand it in storage solution for some hours, and replace it if nothing changes"
+	if f.meter < 0 {
+		return "one meter shows nearly the same in every sample", do
+	}
+	return fmt.Sprintf("%s shows nearly the same in every buffer (%s %% of what it should change)", f.meterName(b), digits(100*max(0, f.size), 1)), do
 }

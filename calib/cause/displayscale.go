@@ -66,14 +66,35 @@ func (displayScale) variants(b *bench) []variant {
 
 func (displayScale) says(b *bench, f finding) (what, do string) {
 	do = "set both displays to one scale, or give each meter the reference for its own"
+	if second, first, ok := f.against(b); ok {
+		return fmt.Sprintf("%s shows %s times what %s shows, as another display scale does%s: each may be right on its own", second, digits(f.size, 3), first, hintBetween(f.size)),
+			"set both displays to one scale before comparing them"
+	}
 	if f.meter < 0 {
 		return "the meters show one liquid on two display scales: each may be right on its own", "set both displays to one scale before comparing them"
 	}
 	return fmt.Sprintf("%s shows %s times what is expected, which is what another display scale does%s", f.meterName(b), digits(f.size, 3), scaleHint(f.size)), do
 }
 
-// scaleHint names a pair of scales with this ratio.
+// scaleHint names a pair of scales with this ratio, of a meter and of what is
+// expected of it.
 func scaleHint(size float64) string {
+	if shows, expected, ok := scalesApart(size); ok {
+		return fmt.Sprintf(" (such as %s where %s is expected)", shows, expected)
+	}
+	return ""
+}
+
+// hintBetween names a pair of scales with this ratio, of two meters.
+func hintBetween(size float64) string {
+	if second, first, ok := scalesApart(size); ok {
+		return fmt.Sprintf(" (such as %s against %s)", second, first)
+	}
+	return ""
+}
+
+// scalesApart are two display scales whose numbers have this ratio.
+func scalesApart(size float64) (a, b string, ok bool) {
 	name := func(f float64) string {
 		switch f {
 		case 1:
@@ -90,9 +111,9 @@ func scaleHint(size float64) string {
 	for _, shows := range all {
 		for _, expected := range all {
 			if near := shows / expected / size; shows != expected && near > 0.999 && near < 1.001 {
-				return fmt.Sprintf(" (such as %s where %s is expected)", name(shows), name(expected))
+				return name(shows), name(expected), true
 			}
 		}
 	}
-	return ""
+	return "", "", false
 }

@@ -83,7 +83,7 @@ func (p *posterior) entries(list []candidate) []Entry {
 			continue
 		}
 		named := mass{nobody, all}
-		if masses[0].probability >= tellsApart*all {
+		if masses[0].who != nobody && masses[0].probability >= tellsApart*all {
 			named = masses[0]
 		}
 		for _, m := range []mass{named, {nobody, all - named.probability}} {
@@ -104,6 +104,11 @@ func (p *posterior) entries(list []candidate) []Entry {
 func (p *posterior) entry(f candidate, m mass) Entry {
 	found := p.find(f.id(), m.who)
 	e := Entry{Cause: f.id(), Probability: m.probability, Size: found.size, U: found.u}
+	if m.who == nobody && len(p.b.meters) == 2 {
+		// Nobody in particular: then the second against the first.
+		second := p.find(f.id(), meterTarget(1))
+		found.size, found.shape = second.size, second.shape
+	}
 	name := func(names []string, i int) string {
 		if i < 0 {
 			return ""
@@ -189,5 +194,8 @@ func (p *posterior) sizeAt(e *explained) (size, u float64) {
 	}
 	p.solve(e)
 	at := e.equations.layout.fault
+	if at < 0 { // nothing that was read depends on it
+		return e.size, e.step
+	}
 	return e.size + e.step*e.equations.theta[at], e.step * math.Sqrt(e.equations.variance(at))
 }

@@ -26,7 +26,7 @@ type table struct {
 	tolerance float64
 }
 
-func right(ref, _ float64) float64 { return ref }
+func sound(ref, _ float64) float64 { return ref }
 
 // bottles is a table of five salt bottles at different temperatures.
 func bottles(meters ...func(ref, tempC float64) float64) table {
@@ -129,33 +129,33 @@ func TestEveryCauseIsNamed(t *testing.T) {
 		size, within  float64
 		text          string
 	}{
-		{bottles(right, right), None, "", "", math.NaN(), 0, "Nothing is wrong"},
-		{bottles(right, func(r, _ float64) float64 { return 0.83 * r }), Gain, "P2", "", -0.17, 0.02, "P2 shows 17 % too little at every strength"},
-		{bottles(func(r, _ float64) float64 { return 1.17 * r }, right), Gain, "P1", "", 0.17, 0.02, "P1 shows 17 % too much"},
-		{bottles(right, func(r, _ float64) float64 { return r + 130 }), Zero, "P2", "", 130, 15, "too much everywhere, whatever the strength"},
-		{bottles(right, func(r, _ float64) float64 { return 0.5 * r }), DisplayScale, "P2", "", 0.5, 1e-9, "P2 shows 0.500 times what is expected"},
-		{bottles(right, func(r, _ float64) float64 { return r * 0.7 / 0.5 }), DisplayScale, "P2", "", 1.4, 1e-9, "such as ppm with factor 0.7 where ppm with factor 0.5 is expected"},
-		{bottles(right, func(r, t float64) float64 { return r * straight(0.02, 25, t) }), Compensation, "P2", "", 0, 0.002, "P2 does not correct for temperature"},
-		{bottles(right, func(r, t float64) float64 { return r * straight(0.02, 25, t) / straight(0.033, 25, t) }), Compensation, "P2", "", 0.033, 0.002, "by about 3.3 % per C where 2 % is usual"},
-		{bottles(right, func(r, t float64) float64 { return r * straight(0.02, 25, t) / straight(0.02, 20, t) }), Compensation, "P2", "", 20, 1e-9, "set its reference temperature to 25 C"},
+		{bottles(sound, sound), None, "", "", math.NaN(), 0, "Nothing is wrong"},
+		{bottles(sound, func(r, _ float64) float64 { return 0.83 * r }), Gain, "P2", "", -0.17, 0.02, "P2 shows 17 % too little at every strength"},
+		{bottles(func(r, _ float64) float64 { return 1.17 * r }, sound), Gain, "P1", "", 0.17, 0.02, "P1 shows 17 % too much"},
+		{bottles(sound, func(r, _ float64) float64 { return r + 130 }), Zero, "P2", "", 130, 15, "too much everywhere, whatever the strength"},
+		{bottles(sound, func(r, _ float64) float64 { return 0.5 * r }), DisplayScale, "P2", "", 0.5, 1e-9, "P2 shows 0.500 times what is expected"},
+		{bottles(sound, func(r, _ float64) float64 { return r * 0.7 / 0.5 }), DisplayScale, "P2", "", 1.4, 1e-9, "such as ppm with factor 0.7 where ppm with factor 0.5 is expected"},
+		{bottles(sound, func(r, t float64) float64 { return r * straight(0.02, 25, t) }), Compensation, "P2", "", 0, 0.002, "P2 does not correct for temperature"},
+		{bottles(sound, func(r, t float64) float64 { return r * straight(0.02, 25, t) / straight(0.033, 25, t) }), Compensation, "P2", "", 0.033, 0.002, "by about 3.3 % per C where 2 % is usual"},
+		{bottles(sound, func(r, t float64) float64 { return r * straight(0.02, 25, t) / straight(0.02, 20, t) }), Compensation, "P2", "", 20, 1e-9, "set its reference temperature to 25 C"},
 		{bottles(inBottle(2, 3, func(r float64) float64 { return 1.12 * r }), inBottle(2, 3, func(r float64) float64 { return 1.12 * r })), BadBottle, "", "C", 0.12, 0.02, "Sample C is 12 % stronger than its label says"},
 		{bottles(func(r, _ float64) float64 { return 0.9 * r }, func(r, _ float64) float64 { return 0.9 * r }), BadBottle, "", "", -0.1, 0.03, "All references are 10 % weaker than stated: every meter says so"},
-		{bottles(right, swapped2(1, 3)), Swapped, "", "B", math.NaN(), 0, "Samples B and D changed places when P2 read them"},
+		{bottles(sound, swapped2(1, 3)), Swapped, "", "B", math.NaN(), 0, "Samples B and D changed places when P2 read them"},
 		{bottles(swapped2(1, 3), swapped2(1, 3)), Swapped, "", "B", math.NaN(), 0, "Samples B and D changed places; look at the labels"},
-		{bottles(right, func(r, _ float64) float64 { return min(r, 1900) }), Saturation, "P2", "", 1900, 40, "P2 does not follow above about 1900"},
-		{bottles(right, func(r, _ float64) float64 { return 3000 * math.Tanh(r/3000) }), Saturation, "P2", "", 3000, 200, "it bends towards about 3000"},
-		{bottles(right, func() func(r, _ float64) float64 {
+		{bottles(sound, func(r, _ float64) float64 { return min(r, 1900) }), Saturation, "P2", "", 1900, 40, "P2 does not follow above about 1900"},
+		{bottles(sound, func(r, _ float64) float64 { return 3000 * math.Tanh(r/3000) }), Saturation, "P2", "", 3000, 200, "it bends towards about 3000"},
+		{bottles(sound, func() func(r, _ float64) float64 {
 			j := jumping(1)
 			return func(r, t float64) float64 { return r * (1 + 0.06*j(0, t)) }
 		}()), Unstable, "P2", "", 0.06, 0.03, "The readings of P2 jump about"},
 
-		{buffers(right, right), None, "", "", math.NaN(), 0, "Nothing is wrong"},
-		{buffers(right, func(p, _ float64) float64 { return 7 + 0.82*(p-7) }), WeakSlope, "P2", "", -0.18, 0.02, "P2 changes by only 82 % of what it should"},
-		{buffers(right, func(p, _ float64) float64 { return p + 0.4 }), ZeroPoint, "P2", "", 0.4, 0.03, "P2 is 0.40 pH too high in every buffer"},
-		{buffers(right, func(p, _ float64) float64 { return 6.4 + 0.03*(p-7) }), DeadElectrode, "P2", "", 0.03, 0.02, "P2 shows nearly the same in every buffer"},
+		{buffers(sound, sound), None, "", "", math.NaN(), 0, "Nothing is wrong"},
+		{buffers(sound, func(p, _ float64) float64 { return 7 + 0.82*(p-7) }), WeakSlope, "P2", "", -0.18, 0.02, "P2 changes by only 82 % of what it should"},
+		{buffers(sound, func(p, _ float64) float64 { return p + 0.4 }), ZeroPoint, "P2", "", 0.4, 0.03, "P2 is 0.40 pH too high in every buffer"},
+		{buffers(sound, func(p, _ float64) float64 { return 6.4 + 0.03*(p-7) }), DeadElectrode, "P2", "", 0.03, 0.02, "P2 shows nearly the same in every buffer"},
 		{buffers(inBottle(3, 2, func(p float64) float64 { return p - 0.35 }), inBottle(3, 2, func(p float64) float64 { return p - 0.35 })), BadBuffer, "", "D", -0.35, 0.05, "Sample D is 0.35 pH lower than its label says"},
 		{buffers(swapped2(1, 2), swapped2(1, 2)), Swapped, "", "B", math.NaN(), 0, "Samples B and C changed places"},
-		{buffers(right, jumping(0.25)), Unstable, "P2", "", 0.25, 0.12, "The readings of P2 jump about by 0."},
+		{buffers(sound, jumping(0.25)), Unstable, "P2", "", 0.25, 0.12, "The readings of P2 jump about by 0."},
 	} {
 		x := c.day.explain(t)
 		top := x.Causes[0]
@@ -214,17 +214,17 @@ func TestWithoutReferences(t *testing.T) {
 		meter string
 		trust string
 	}{
-		{withoutRefs(bottles(right, right)), None, "", ""},
-		{withoutRefs(bottles(right, func(r, _ float64) float64 { return 0.83 * r })), Gain, "", ""},
-		{withoutRefs(bottles(right, func(r, _ float64) float64 { return r + 130 })), Zero, "", ""},
-		{withoutRefs(bottles(right, func(r, _ float64) float64 { return r * 0.7 / 0.5 })), DisplayScale, "", ""},
-		{withoutRefs(bottles(right, func(r, _ float64) float64 { return min(r, 1900) })), Saturation, "P2", "P1"},
-		{withoutRefs(bottles(right, func() func(r, _ float64) float64 {
+		{withoutRefs(bottles(sound, sound)), None, "", ""},
+		{withoutRefs(bottles(sound, func(r, _ float64) float64 { return 0.83 * r })), Gain, "", ""},
+		{withoutRefs(bottles(sound, func(r, _ float64) float64 { return r + 130 })), Zero, "", ""},
+		{withoutRefs(bottles(sound, func(r, _ float64) float64 { return r * 0.7 / 0.5 })), DisplayScale, "", ""},
+		{withoutRefs(bottles(sound, func(r, _ float64) float64 { return min(r, 1900) })), Saturation, "P2", "P1"},
+		{withoutRefs(bottles(sound, func() func(r, _ float64) float64 {
 			j := jumping(1)
 			return func(r, t float64) float64 { return r * (1 + 0.06*j(0, t)) }
 		}())), Unstable, "P2", "P1"},
 		// A third meter is a vote.
-		{withoutRefs(bottles(right, func(r, _ float64) float64 { return 0.83 * r }, right)), Gain, "P2", "P1"},
+		{withoutRefs(bottles(sound, func(r, _ float64) float64 { return 0.83 * r }, sound)), Gain, "P2", "P1"},
 	} {
 		x := c.day.explain(t)
 		top := x.Causes[0]
@@ -240,14 +240,14 @@ func TestWithoutReferences(t *testing.T) {
 // The contract's rule for trust, on three meters: the faulty one is not named,
 // and of the sound ones the one that does better against the references.
 func TestTrustAmongThree(t *testing.T) {
-	x := bottles(func(r, _ float64) float64 { return 1.02 * r }, right, func(r, _ float64) float64 { return 0.8 * r }).explain(t)
+	x := bottles(func(r, _ float64) float64 { return 1.02 * r }, sound, func(r, _ float64) float64 { return 0.8 * r }).explain(t)
 	assert.Equal(t, "P3", x.Causes[0].Meter, x.Causes[0].Text)
 	assert.Equal(t, "P2", x.Trust)
 }
 
 // A factor that a meter is known to have rules the others' ratios out.
 func TestAKnownFactorRulesRatiosOut(t *testing.T) {
-	rows := bottles(right, func(r, _ float64) float64 { return r * 0.64 / 0.7 }).rows()
+	rows := bottles(sound, func(r, _ float64) float64 { return r * 0.64 / 0.7 }).rows()
 	share := func(x *Explanation) (p float64) {
 		for _, e := range x.Causes {
 			if e.Cause == DisplayScale {
@@ -270,7 +270,7 @@ func TestAKnownFactorRulesRatiosOut(t *testing.T) {
 // stays open for a rough opinion and is assigned by a good one.
 func TestAThirdOpinionWeighsWhatItsUncertaintyAllows(t *testing.T) {
 	blame := func(u float64) float64 {
-		rows := withoutRefs(bottles(right, func(r, _ float64) float64 { return 0.83 * r })).rows()
+		rows := withoutRefs(bottles(sound, func(r, _ float64) float64 { return 0.83 * r })).rows()
 		ref := 1800.0
 		opinion := agree.Reading{Row: 90, Meter: "P1", Sample: "tub", Value: 1803, Ref: &ref, URef: &u}
 		other := agree.Reading{Row: 91, Meter: "P2", Sample: "tub", Value: 1494}

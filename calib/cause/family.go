@@ -45,24 +45,32 @@ type candidate struct {
 	prior float64
 }
 
-// families are the causes for a kind of meter. All faults that have a name are
-// taken as equally probable beforehand, and as probable as no fault: people
-// compare meters because something looks wrong. Other is what is left.
+// Prior probabilities relative to one another. Causes are about as probable as
+// each other beforehand, and as no fault: people compare meters because
+// something looks wrong. A fouled cell or a calibration that has moved is what is
+// met most often, a compensation set wrongly less often (common practice, no
+// source); unnamed is what has no name here.
+const (
+	plain, often, seldom, unnamed = 1, 1.3, 0.7, 0.3
+)
+
+// families are the causes for a kind of meter.
 func families(kind check.Kind) []candidate {
-	const rest = 0.3
-	out := []candidate{{noFault{}, 1}, {unstable{}, 1}, {swapped{}, 1}}
+	out := []candidate{{noFault{}, plain}, {unstable{}, plain}, {swapped{}, plain}}
 	switch kind {
 	case check.PH:
-		out = append(out, candidate{gain{WeakSlope}, 1}, candidate{zero{ZeroPoint}, 1}, candidate{deadElectrode{}, 1}, candidate{badBottle{BadBuffer}, 1})
-	case check.EC:
-		out = append(out, candidate{displayScale{}, 1}, candidate{compensation{}, 1}, candidate{gain{Gain}, 1}, candidate{zero{Zero}, 1},
-			candidate{saturation{}, 1}, candidate{badBottle{BadBottle}, 1})
-	case check.Temperature:
-		out = append(out, candidate{gain{Gain}, 1}, candidate{zero{Zero}, 1}, candidate{badBottle{BadBottle}, 1})
+		out = append(out, candidate{gain{WeakSlope}, often}, candidate{zero{ZeroPoint}, plain},
+			candidate{deadElectrode{}, plain}, candidate{badBottle{BadBuffer}, plain})
 	default:
-		out = append(out, candidate{gain{Gain}, 1}, candidate{zero{Zero}, 1}, candidate{saturation{}, 1}, candidate{badBottle{BadBottle}, 1})
+		out = append(out, candidate{gain{Gain}, often}, candidate{zero{Zero}, plain}, candidate{badBottle{BadBottle}, plain})
+		if kind != check.Temperature {
+			out = append(out, candidate{saturation{}, plain})
+		}
+		if kind == check.EC {
+			out = append(out, candidate{displayScale{}, plain}, candidate{compensation{}, seldom})
+		}
 	}
-	return append(out, candidate{other{}, rest})
+	return append(out, candidate{other{}, unnamed})
 }
 
 // weigh scales the weights of a family's variants to a sum of 1.

@@ -46,13 +46,19 @@ func (g gain) says(b *bench, f finding) (what, do string) {
 		if f.size > 0 {
 			what = fmt.Sprintf("%s changes by %s %% of what it should from one buffer to the next", f.meterName(b), digits(100*(1+f.size), 3))
 		}
-		if f.meter < 0 {
-			what = "one meter's slope is weaker than the other's, and nothing tells which is right"
+		if second, first, ok := f.against(b); ok {
+			what = fmt.Sprintf("%s changes by %s %% of what %s does from one buffer to the next", second, digits(100*(1+f.size), 2), first) + noTelling
+		} else if f.meter < 0 {
+			what = "one meter's slope is weaker than the others'" + noTelling
 		}
 		return what, "clean and recondition its electrode, calibrate it in two fresh buffers, and replace it if it stays below 85 %"
 	}
+	const settle = "read one reference with each, and clean and calibrate the one that is off"
+	if second, first, ok := f.against(b); ok {
+		return fmt.Sprintf("%s shows %s %% %s than %s at every strength", second, digits(100*math.Abs(f.size), 2), moreOrLess(f.size), first) + noTelling, settle
+	}
 	if f.meter < 0 {
-		return "the meters are a constant share apart at every strength, and nothing tells which is right", "read one reference with each, and clean and calibrate the one that is off"
+		return "the meters are a constant share apart at every strength" + noTelling, settle
 	}
 	return fmt.Sprintf("%s shows %s %% too %s at every strength (its cell is fouled, or its calibration is off)", f.meterName(b), digits(100*math.Abs(f.size), 2), muchOrLittle(f.size)),
 		"clean its probe and calibrate it"

@@ -62,25 +62,41 @@ func (e *equations) logLikelihood(b *bench, rows []row, v *variant, s *setting) 
 			}
 		}
 	}
+	honest := 0.0
 	for p := range k {
 		e.precision[p] = 1
 		if e.layout.honest[p] {
 			e.precision[p] = 1 / (s.quality * s.quality)
+			honest++
 		}
 		e.a[p*k+p] += e.precision[p]
-		log += math.Log(e.precision[p]) / 2
 	}
+	log -= honest * math.Log(s.quality)
 	e.factorise()
-	return log - e.solve()/2 - e.halfLogDet()
+	log -= e.solve()/2 + e.halfLogDet()
+	if math.IsNaN(log) { // numbers beyond what the machine can square
+		return math.Inf(-1)
+	}
+	return log
 }
 
 // solve finds the most probable θ and returns the squares that remain. They are
 // computed from what remains of each row, not as a difference, and θ is refined
 // once: readings in another unit would drown both in rounding.
 func (e *equations) solve() float64 {
+	const negligible = 1e-8
 	clear(e.theta)
 	chi2 := e.remaining()
 	for range 2 {
+		// The squares can fall by no more than the slope's own, since every
+		// precision is 1 or more.
+		left := 0.0
+		for _, g := range e.rhs {
+			left += g * g
+		}
+		if left < negligible {
+			break
+		}
 		e.substitute()
 		for p := range e.theta {
 			e.theta[p] += e.rhs[p]
@@ -122,15 +138,16 @@ func (e *equations) scale(b *bench, rows []row, v *variant, s *setting) float64 
 		if v.noise != nil {
 			each += v.noise(r.batch)
 		}
+		// One density for the mean, of variance d, and one for the n − 1
+		// differences about it.
 		n := float64(r.n)
-		d := each / n
+		logEach := math.Log(2 * math.Pi * each)
+		d, logD := each/n, logEach-r.logN
 		if v.cell != nil {
 			d += v.cell(r.batch)
+			logD = math.Log(2 * math.Pi * d)
 		}
-		if r.n > 1 {
-			log -= (n-1)/2*math.Log(2*math.Pi*each) + math.Log(n)/2 + r.squares/(2*each)
-		}
-		log -= math.Log(2*math.Pi*d) / 2
+		log -= ((n-1)*logEach + r.logN + r.squares/each + logD) / 2
 		sd := math.Sqrt(d)
 		e.y[i], e.u[i] = e.rest[i]/sd, r.shown.slope*b.ownError(r, s)/sd
 		for j := i * e.k; j < (i+1)*e.k; j++ {
@@ -220,11 +237,14 @@ func (e *equations) substitute() {
 }
 
 func (e *equations) halfLogDet() float64 {
-	sum := 0.0
+	sum, product := 0.0, 1.0
 	for i := range e.k {
-		sum += math.Log(e.a[i*e.k+i])
+		// One logarithm for several factors, long before they overflow.
+		if product *= e.a[i*e.k+i]; product > 1e100 {
+			sum, product = sum+math.Log(product), 1
+		}
 	}
-	return sum
+	return sum + math.Log(product)
 }
 
 // variance is the posterior variance of one θ, from the factor.

@@ -99,9 +99,9 @@ func dense(t *testing.T, b *bench, rows []agree.Reading, v *variant, s *setting)
 func TestMarginalLikelihoodIsThatOfTheJointNormal(t *testing.T) {
 	for _, s := range []setup{
 		usual(),
-		usual().but(func(s *setup) { s.refs = false }),
-		usual().but(func(s *setup) { s.temps, s.uRef, s.meters = false, false, 3 }),
-		usual().but(func(s *setup) { s.uRead, s.stock, s.stockStated = true, 0.01, true }),
+		usual().but("no references", func(s *setup) { s.refs = false }),
+		usual().but("little known", func(s *setup) { s.temps, s.uRef, s.meters = false, false, 3 }),
+		usual().but("all stated", func(s *setup) { s.uReading, s.stock, s.stockStated = true, 0.01, true }),
 	} {
 		rng := rand.New(rand.NewPCG(7, 7))
 		d := s.invent(rng, Gain)

@@ -18,6 +18,7 @@ type Measurement struct {
 	Bits, Doubt float64
 	Text        string // what to do
 	shots       []shot
+	predictions []prediction // what the leading variants expect of the shots
 }
 
 // What can be measured, from the least trouble to the most.

@@ -21,6 +21,9 @@ const (
 	// worthwhile is the share of the doubt that a measurement must remove to be
 	// advised.
 	worthwhile = 0.1
+	// leastTelling is the share of the doubt below which a measurement is not
+	// listed.
+	leastTelling = 0.01
 	// asGood is the share of the best information for which less trouble is
 	// preferred.
 	asGood = 0.9
@@ -43,25 +46,25 @@ func (p *posterior) leading() []*explained {
 	return out
 }
 
-// measurements judges what could be measured next, the most telling first.
+// measurements judges what could be measured next, the most telling first, and
+// leaves out what tells nothing.
 func (p *posterior) measurements() []Measurement {
 	list := p.b.plans()
 	leaders := p.leading()
-	predictions := make([][]prediction, len(list))
 	for _, e := range leaders {
 		s := p.solve(e)
 		for i := range list {
-			predictions[i] = append(predictions[i], p.predict(e, s, list[i].shots))
+			list[i].predictions = append(list[i].predictions, p.predict(e, s, list[i].shots))
 		}
 	}
 	for i := range list {
-		if doubt := entropy(predictions[i]); doubt > 0 {
-			list[i].Bits = min(information(predictions[i]), doubt)
+		if doubt := entropy(list[i].predictions); doubt > 0 {
+			list[i].Bits = min(information(list[i].predictions), doubt)
 			list[i].Doubt = list[i].Bits / doubt
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Measurement) int { return cmp.Compare(b.Bits, a.Bits) })
-	return list
+	return slices.DeleteFunc(list, func(m Measurement) bool { return m.Doubt < leastTelling })
 }
 
 // doubt is how open the cause is, in bits.
@@ -103,8 +106,7 @@ func (p *posterior) next(x *Explanation, c *agree.Comparison) string {
 	if advice.What == MeasureReference {
 		return c.Next
 	}
-	return fmt.Sprintf("%s: it best tells %s, and is expected to remove about %d %% of the doubt.",
-		capital(advice.Text), p.apart(), int(math.Round(advice.Doubt*100/5)*5))
+	return fmt.Sprintf("%s: it best tells %s, and is expected to remove %s.", capital(advice.Text), p.apart(advice), doubtRemoved(advice.Doubt))
 }
 
 // act is what to do about a cause that is clear, or that no measurement here
@@ -113,31 +115,54 @@ func (p *posterior) act(lead Entry, c *agree.Comparison) string {
 	if lead.Cause == None || lead.Meter == "" && !c.HasRefs {
 		return c.Next
 	}
-	return fmt.Sprintf("%s. Then compare again.", capital(lead.do))
+	do := capital(lead.do)
+	if lead.Meter != "" {
+		do = lead.Meter + ": " + lead.do
+	}
+	return do + ". Then compare again."
 }
 
-// apart names the two leading explanations.
-func (p *posterior) apart() string {
+// leadingLabels is how many of the leading explanations are looked at in pairs.
+const leadingLabels = 4
+
+// apart names the two explanations that a measurement best tells apart.
+func (p *posterior) apart(m Measurement) string {
+	byLabel := map[label][]prediction{}
 	weight := map[label]float64{}
 	var labels []label
-	for _, e := range p.leading() {
-		l := label{e.cause, e.who.meter}
-		if weight[l] == 0 {
-			labels = append(labels, l)
+	for _, q := range m.predictions {
+		if weight[q.label] == 0 {
+			labels = append(labels, q.label)
 		}
-		weight[l] += p.probability(e)
+		weight[q.label] += q.weight
+		byLabel[q.label] = append(byLabel[q.label], q)
 	}
 	slices.SortStableFunc(labels, func(a, b label) int { return cmp.Compare(weight[b], weight[a]) })
+	labels = labels[:min(len(labels), leadingLabels)]
 	name := func(l label) string {
 		if l.meter < 0 {
 			return nouns[l.cause]
 		}
 		return nouns[l.cause] + " of " + p.b.meters[l.meter]
 	}
-	if len(labels) < 2 {
-		return "what is left"
+	text, most := "what is left", 0.0
+	for i, a := range labels {
+		for _, b := range labels[i+1:] {
+			if bits := (weight[a] + weight[b]) * information(slices.Concat(byLabel[a], byLabel[b])); bits > most {
+				text, most = name(a)+" from "+name(b), bits
+			}
+		}
 	}
-	return name(labels[0]) + " from " + name(labels[1])
+	return text
+}
+
+// doubtRemoved words a share of the doubt.
+func doubtRemoved(share float64) string {
+	const nearlyAll, step = 0.925, 5
+	if share > nearlyAll {
+		return "nearly all of the doubt"
+	}
+	return fmt.Sprintf("about %d %% of the doubt", step*int(math.Round(share*100/step)))
 }
 
 func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }

@@ -23,7 +23,7 @@ var (
 	// So is a stated u_ref, though labels flatter.
 	labelFactors = []rung{{size: 1, weight: 0.75}, {size: 1.7, weight: 0.25}}
 	// More than half of the honest meters are much better than they need be.
-	qualities = []rung{{size: 0.25, weight: 0.6}, {size: 1, weight: 0.4}}
+	qualities = []rung{{size: 0.25, weight: 0.7}, {size: 1, weight: 0.3}}
 )
 
 const nuisanceRatio = 1.6

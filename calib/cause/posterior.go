@@ -67,7 +67,7 @@ func (p *posterior) screen(settings []setting, far float64) {
 		e.total = logSum(e.log)
 		best = max(best, e.total)
 	}
-	p.list = slices.DeleteFunc(p.list, func(e explained) bool { return !(e.total >= best-far) })
+	p.list = slices.DeleteFunc(p.list, func(e explained) bool { return math.IsInf(e.total, -1) || e.total < best-far })
 	var totals []float64
 	for _, e := range p.list {
 		totals = append(totals, e.total)

@@ -80,6 +80,7 @@ type row struct {
 	*batch
 	at    point // what was really in the cup
 	rest  float64
+	logN  float64 // logarithm of the number of repetitions
 	shown shown
 	known bool // there is a reference
 }
@@ -90,7 +91,7 @@ func (b *bench) rows(v *variant) []row {
 	out := make([]row, len(b.batches))
 	for i := range b.batches {
 		c := &b.batches[i]
-		r := row{batch: c, at: c.point}
+		r := row{batch: c, at: c.point, logN: math.Log(float64(c.n))}
 		if v.swap != nil {
 			if s := v.swap(c.point); s != c.sample {
 				b.move(&r, s)

@@ -6,7 +6,9 @@ import (
 	"strings"
 )
 
-// finding is a cause with what was found of it, ready to be worded.
+// finding is a cause with what was found of it, ready to be worded. Where it is
+// nobody's and there are two meters, size is that of the second against the
+// first.
 type finding struct {
 	target
 	size, u float64 // NaN where there is none
@@ -20,6 +22,18 @@ func (f finding) meterName(b *bench) string {
 	}
 	return b.meters[f.meter]
 }
+
+// against words the second of two meters against the first, and whether there is
+// something to word.
+func (f finding) against(b *bench) (second, first string, ok bool) {
+	if f.meter >= 0 || len(b.meters) != 2 || math.IsNaN(f.size) {
+		return "", "", false
+	}
+	return b.meters[1], b.meters[0], true
+}
+
+// noTelling ends a sentence about two meters.
+const noTelling = ", and nothing tells which of them is right"
 
 // nouns name the causes within a sentence.
 var nouns = map[ID]string{
@@ -67,4 +81,11 @@ func highOrLow(size float64) string {
 		return "low"
 	}
 	return "high"
+}
+
+func moreOrLess(size float64) string {
+	if size < 0 {
+		return "less"
+	}
+	return "more"
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/brinemark/brinemark/calib/agree"
+	"github.com/brinemark/brinemark/calib/cause"
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/reports"
@@ -31,9 +32,12 @@ is a fraction of the reference, or of the mean of the two meters where there is
 no reference; without percent it is in the unit of the readings.
 
 Two meters can show how far they are apart. Which one is right only a reference
-can tell.`,
+can tell. Why they differ is said with probabilities; temp_C helps to tell a wrong
+temperature compensation. A meter whose display factor is known (--ppm-factor) is
+not suspected of another one without reason.`,
 		Flags: []cli.Flag{
 			toleranceFlag("tolerance", "let a difference or an error be as large as `SIZE`, such as 5% or 0.1"),
+			ppmFactorFlag(),
 			wordFlag("quantity", "`QUANTITY` the meters measure: ec (default), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
 		},
 		Action: runCompare,
@@ -89,7 +93,12 @@ func runCompare(c *cli.Context) error {
 	if err != nil {
 		return inFile(table, err)
 	}
-	result := reports.NewCompare(comparison)
+	factors, err := getPPMFactors(c, set)
+	if err != nil {
+		return err
+	}
+	why := cause.Explain(set, comparison, cause.Options{PPMFactor: factors})
+	result := reports.NewCompare(comparison, why)
 	if err := render(c, result); err != nil {
 		return err
 	}

@@ -16,12 +16,14 @@ const compareData = "../../testdata/compare/"
 
 // compareLines are comparisons as people ask for them.
 var compareLines = map[string][]string{
-	"three-pens":   {"three-pens.csv", "--tolerance", "5%"},
-	"no-tolerance": {"three-pens.csv"},
-	"no-reference": {"no-reference.csv", "--tolerance", "5%"},
-	"peak-flow":    {"peak-flow.csv", "--quantity", "other", "--tolerance", "10"},
-	"one-bottle":   {"one-bottle.csv", "--tolerance", "5%"},
-	"ph":           {"ph.csv", "--quantity", "ph", "--tolerance", "0.1"},
+	"three-pens":    {"three-pens.csv", "--tolerance", "5%"},
+	"no-tolerance":  {"three-pens.csv"},
+	"no-reference":  {"no-reference.csv", "--tolerance", "5%"},
+	"peak-flow":     {"peak-flow.csv", "--quantity", "other", "--tolerance", "10"},
+	"one-bottle":    {"one-bottle.csv", "--tolerance", "5%"},
+	"cold-and-warm": {"cold-and-warm.csv", "--tolerance", "5%"},
+	"known-factor":  {"three-pens.csv", "--tolerance", "5%", "--ppm-factor", "P1=1", "--ppm-factor", "P2=1", "--ppm-factor", "P3=1"},
+	"ph":            {"ph.csv", "--quantity", "ph", "--tolerance", "0.1"},
 }
 
 func TestCompareGolden(t *testing.T) {
@@ -63,9 +65,19 @@ func TestCompareJSONKeys(t *testing.T) {
 		assert.Contains(t, out, key)
 	}
 	assert.Equal(t, "ec", out["quantity"])
-	assert.Nil(t, out["trust"])
-	assert.Equal(t, []any{}, out["causes"])
+	assert.Nil(t, out["trust"], "3 % is within the tolerance")
 	assert.NotEmpty(t, out["next"])
+	sum, last := 0.0, 1.0
+	for _, c := range out["causes"].([]any) {
+		cause := c.(map[string]any)
+		for _, key := range []string{"cause", "meter", "sample", "size", "probability", "text"} {
+			assert.Contains(t, cause, key)
+		}
+		p := cause["probability"].(float64)
+		assert.LessOrEqual(t, p, last, "ordered by probability")
+		sum, last = sum+p, p
+	}
+	assert.InDelta(t, 1, sum, 1e-9)
 	pair := out["pairs"].([]any)[0].(map[string]any)
 	for _, key := range []string{"a", "b", "n", "bias", "u_bias", "ratio", "limits_low", "limits_high", "slope", "intercept", "p_agree", "verdict"} {
 		assert.Contains(t, pair, key)
@@ -133,6 +145,43 @@ func TestCompareRefusesBadInputInOneLine(t *testing.T) {
 	} {
 		r := invoke(args...)
 		assert.Equal(t, statusBadInput, r.status, args)
+		assert.Contains(t, r.stderr, want)
+	}
+}
+
+// A fault is named, with whose it is and how large, and the other meter trusted.
+func TestCompareSaysWhy(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("meter,sample,reading,temp_C,ref,u_ref\n")
+	for _, bottle := range []struct{ name, good, doubtful, temp, ref, u string }{
+		{"a", "452", "583", "18", "450", "2.7"}, {"b", "899", "1029", "24", "900", "5.4"},
+		{"c", "1406", "1545", "21", "1413", "8.5"}, {"d", "2105", "2228", "29", "2100", "12.6"},
+	} {
+		b.WriteString("good," + bottle.name + "," + bottle.good + "," + bottle.temp + "," + bottle.ref + "," + bottle.u + "\n")
+		b.WriteString("doubtful," + bottle.name + "," + bottle.doubtful + "," + bottle.temp + "," + bottle.ref + "," + bottle.u + "\n")
+	}
+	out := compareJSON(t, b.String(), "--tolerance", "5%")
+	first := out["causes"].([]any)[0].(map[string]any)
+	assert.Equal(t, "zero", first["cause"])
+	assert.Equal(t, "doubtful", first["meter"])
+	assert.InDelta(t, 130, first["size"].(float64), 10)
+	assert.Equal(t, "reading", first["size_of"])
+	assert.Greater(t, first["probability"].(float64), 0.9)
+	assert.Equal(t, "good", out["trust"])
+	assert.Contains(t, first["text"], "too much everywhere, whatever the strength; rinse its probe")
+}
+
+func TestComparePPMFactors(t *testing.T) {
+	for want, args := range map[string][]string{
+		"want METER=FACTOR":    {"--ppm-factor", "0.5"},
+		"a factor is above 0":  {"--ppm-factor", "P1=0"},
+		"nearest is P1":        {"--ppm-factor", "P11=0.5"},
+		"there are P1, P2, P3": {"--ppm-factor", "another=0.5"},
+		"0,5":                  {"--ppm-factor", "P1=0,5"},
+	} {
+		r := invoke(append([]string{"compare", compareData + "three-pens.csv"}, args...)...)
+		assert.Equal(t, statusBadInput, r.status, args)
+		assert.Empty(t, r.stdout)
 		assert.Contains(t, r.stderr, want)
 	}
 }
