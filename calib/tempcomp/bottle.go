@@ -16,6 +16,8 @@ type Bottle struct {
 	kappa  func(tempC float64) (float64, error)
 	shapeU func(tempC float64) (float64, error)
 	shape  uncert.Source
+	// strength is the bottle's over its label: 1, with its sources.
+	strength uncert.Value
 }
 
 // NewBottle describes a liquid. kappa returns its conductivity in uS/cm
@@ -27,7 +29,28 @@ func NewBottle(kappa, shapeU func(tempC float64) (float64, error), shape uncert.
 	if kappa == nil || shapeU == nil || shape.ID == "" {
 		return Bottle{}, errors.New("a bottle needs its conductivity by temperature, the uncertainty of that, and the name of its source")
 	}
-	return Bottle{kappa: kappa, shapeU: shapeU, shape: shape}, nil
+	return Bottle{kappa: kappa, shapeU: shapeU, shape: shape,
+		strength: uncert.Unstated(1, uncert.Source{ID: solutions.StrengthID, Label: "strength"})}, nil
+}
+
+// ReferenceBottle is a bottle that is described as a reference, so that how
+// well its strength is known is known too: [Examine] then tells the meter's
+// gain from the bottle's. Errors as for [SaltBottle].
+func ReferenceBottle(r solutions.SaltReference) (Bottle, error) {
+	var water float64
+	if r.Water != nil {
+		water = r.Water.Nominal()
+	}
+	b, err := SaltBottle(r.Salt, r.Molality.Nominal(), water)
+	if err != nil {
+		return Bottle{}, err
+	}
+	ec25, err := r.EC25()
+	if err != nil {
+		return Bottle{}, err
+	}
+	b.strength = ec25.Scale(1 / ec25.Nominal())
+	return b, nil
 }
 
 // SaltBottle is a bottle of salt in water: molality in mol/kg, waterEC25 the

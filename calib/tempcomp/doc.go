@@ -23,7 +23,9 @@
 //
 // [EstimateLinear] works backwards: from one bottle read at several
 // temperatures it finds the coefficient α that a meter really uses, and the
-// reference temperature where the readings can tell it.
+// reference temperature where the readings can tell it. [Examine] is the whole
+// question: it also compares the rules, tells the meter's gain from the
+// bottle's strength, and judges a coefficient that is claimed.
 //
 // Units: conductivity in uS/cm, temperature in °C (ITS-90), α in 1/°C (2 %/°C
 // is 0.02). The temperature that belongs to [Display.Show] is that of the

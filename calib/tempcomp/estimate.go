@@ -16,7 +16,13 @@ var (
 	ErrTooFew     = errors.New("too few readings")
 	ErrOneTemp    = errors.New("the readings are all at one temperature")
 	ErrNoConverge = errors.New("the fit did not settle")
+	ErrTooMany    = errors.New("too many readings")
+	ErrNoScatter  = errors.New("readings that are all alike say nothing about their uncertainty")
 )
+
+// MaxReadings is the most readings of one bottle that are taken. More would add
+// nothing: what readings of one stop share does not average out.
+const MaxReadings = 200
 
 // MinSpanC is the least span of temperatures from which a coefficient is
 // computed, in C (common practice, no source). Within it a compensated reading
@@ -40,6 +46,10 @@ type EstimateOptions struct {
 	// RefTempC is the reference temperature at which to give the coefficient.
 	RefTempC float64
 	Scale    Scale
+	// Resolution is the step of the display in the unit of the scale; 0 where
+	// it is not known. It adds step/√12 to a reading whose uncertainty is
+	// stated, and is the least scatter that is believed of others.
+	Resolution float64
 	// Gain is the meter's reading over the true one at its own reference
 	// temperature, times the bottle's strength over its label, where that is
 	// known from elsewhere; nil where it is not. Only with it can the
@@ -66,10 +76,16 @@ type Compensation struct {
 	UncertaintyFrom string    // "stated" or "scatter"
 	Chi2            *float64  // where uncertainties were stated and more than two readings
 	Residuals       []float64 // reading over the fit, minus 1, in the order given
-	Warnings        []string
+	// Standardised are the residuals over their standard uncertainty, the
+	// leverage of the reading taken into account; nil where a reading is fitted
+	// whatever it is. Outlying is the largest, if one as large comes by chance
+	// in less than one of twenty such sets.
+	Standardised []*float64
+	Outlying     []bool
+	Warnings     []string
 
-	alpha, ref uncert.Value
-	fit        scatter.Fit
+	alpha, ref, gain uncert.Value
+	fit              scatter.Fit
 }
 
 // EstimateLinear finds the compensation that a meter really uses from one
@@ -96,19 +112,27 @@ type Compensation struct {
 // within [MinSpanC] ([ErrOneTemp]) or outside the range of the bottle or of
 // [TemperatureRange], a reading that is not above zero.
 func EstimateLinear(b Bottle, readings []Reading, o EstimateOptions) (Compensation, error) {
-	out := Compensation{N: len(readings), DoF: len(readings) - 2}
-	points, stated, err := prepare(b, readings, o)
+	bench, err := prepare(b, readings, o)
 	if err != nil {
 		return Compensation{}, err
 	}
-	s, err := solve(points, o, stated)
+	out, err := estimate(bench, o)
+	if err == nil && len(bench.points) >= 4 && naturalFits(bench.points, out.Residuals) {
+		out.Warnings = append(out.Warnings, "natural-water compensation (ISO 7888) fits these readings better than any straight line")
+	}
+	return out, err
+}
+
+func estimate(b bench, o EstimateOptions) (Compensation, error) {
+	s, err := solve(b)
 	if err != nil {
 		return Compensation{}, err
 	}
+	out := Compensation{N: len(b.points), DoF: len(b.points) - 2, UncertaintyFrom: "stated"}
 	out.Residuals, out.Chi2 = s.residuals(), s.chi2
+	out.Standardised, out.Outlying = s.standardised()
 	out.fit = scatter.Fit{ID: "compensation:" + o.ID, DoF: math.Inf(1)}
-	out.UncertaintyFrom = "stated"
-	if !stated {
+	if !b.stated {
 		out.UncertaintyFrom = "scatter"
 		out.fit.DoF = float64(out.DoF)
 	}
@@ -117,17 +141,16 @@ func EstimateLinear(b Bottle, readings []Reading, o EstimateOptions) (Compensati
 		return Compensation{}, err
 	}
 	out.alpha, out.ref = alpha, uncert.Exact(o.RefTempC)
-	gain, err := lnG.Map(math.Exp(lnG.Nominal()), math.Exp(lnG.Nominal()))
-	if err != nil {
+	if out.gain, err = lnG.Map(math.Exp(lnG.Nominal()), math.Exp(lnG.Nominal())); err != nil {
 		return Compensation{}, err
 	}
 	if o.Gain != nil {
-		if gain, err = out.ownReference(gain, *o.Gain); err != nil {
+		if out.gain, err = out.ownReference(out.gain, *o.Gain); err != nil {
 			return Compensation{}, err
 		}
 	}
-	out.Alpha, out.RefTempC, out.Gain = out.estimate(out.alpha), out.estimate(out.ref), out.estimate(gain)
-	out.note(points, o)
+	out.Alpha, out.RefTempC, out.Gain = out.estimate(out.alpha), out.estimate(out.ref), out.estimate(out.gain)
+	out.note(b.points, o)
 	return out, nil
 }
 
@@ -168,6 +191,17 @@ func (c *Compensation) ownReference(gain, known uncert.Value) (uncert.Value, err
 // temperature t', α' = α / (1 + α (t' − t_ref)). It errs where that line
 // cannot be divided by.
 func (c Compensation) AlphaAt(refTempC float64) (scatter.Estimate, error) {
+	return c.over(c.alpha, refTempC)
+}
+
+// GainAt returns the gain that goes with [Compensation.AlphaAt],
+// G' = G / (1 + α (t' − t_ref)).
+func (c Compensation) GainAt(refTempC float64) (scatter.Estimate, error) {
+	return c.over(c.gain, refTempC)
+}
+
+// over divides by F(t').
+func (c Compensation) over(v uncert.Value, refTempC float64) (scatter.Estimate, error) {
 	if err := RefTemperatureRange().Check(linearSubject, refTempC); err != nil {
 		return scatter.Estimate{}, err
 	}
@@ -175,11 +209,35 @@ func (c Compensation) AlphaAt(refTempC float64) (scatter.Estimate, error) {
 	if err := DivisorRange().Check(linearSubject, q.Nominal()); err != nil {
 		return scatter.Estimate{}, err
 	}
-	v, err := c.alpha.Div(q)
+	out, err := v.Div(q)
 	if err != nil {
 		return scatter.Estimate{}, err
 	}
-	return c.estimate(v), nil
+	return c.estimate(out), nil
+}
+
+// Misreading returns the relative error at tempC of a reading that is compared
+// with what a meter of the compensation claim would show, the two being alike
+// at the claim's reference temperature t':
+//
+//	(1 + α_claim (t − t')) / (1 + α' (t − t')) − 1,  α' as from [Compensation.AlphaAt]
+func (c Compensation) Misreading(claim Linear, tempC float64) (scatter.Estimate, error) {
+	claimed, err := claim.Factor(tempC)
+	if err != nil {
+		return scatter.Estimate{}, err
+	}
+	// F(t') / F(t) of the meter, each from its own reference temperature.
+	at := func(t float64) uncert.Value { return uncert.Exact(t).Sub(c.ref).Mul(c.alpha).Shift(1) }
+	for _, t := range []float64{tempC, claim.RefTempC} {
+		if err := DivisorRange().Check(linearSubject, at(t).Nominal()); err != nil {
+			return scatter.Estimate{}, err
+		}
+	}
+	q, err := at(claim.RefTempC).Div(at(tempC))
+	if err != nil {
+		return scatter.Estimate{}, err
+	}
+	return c.estimate(q.Scale(claimed).Shift(-1)), nil
 }
 
 // note says what the figures do not.
@@ -189,7 +247,11 @@ func (c *Compensation) note(points []point, o EstimateOptions) {
 		warn("the reference temperature was taken as %g C: one bottle cannot tell it from the gain of the meter or the strength of the bottle. The same readings mean another coefficient at another reference temperature", o.RefTempC)
 	}
 	if c.UncertaintyFrom == "scatter" {
-		warn("the uncertainty of the readings is not stated; the intervals rest on their scatter (%d degrees of freedom)", c.DoF)
+		plural := "s"
+		if c.DoF == 1 {
+			plural = ""
+		}
+		warn("the uncertainty of the readings is not stated; the intervals rest on their scatter (%d degree%s of freedom)", c.DoF, plural)
 	}
 	if c.Chi2 != nil && (distuv.ChiSquared{K: float64(c.DoF)}).Survival(*c.Chi2) < 0.01 {
 		warn("the readings lie further from a straight compensation than their uncertainties allow (chi-squared %.1f for %d degrees of freedom); the intervals are too narrow", *c.Chi2, c.DoF)
@@ -206,8 +268,5 @@ func (c *Compensation) note(points []point, o EstimateOptions) {
 		warn("the coefficient may be zero: the meter seems not to compensate")
 	case a.Low != nil && *a.High < 0, a.Value > AlphaRange().High:
 		warn("a coefficient of %.2g %%/C is no compensation; look for a wrong unit, a wrong bottle or temperatures of another moment", 100*a.Value)
-	}
-	if len(points) >= 4 && naturalFits(points, c.Residuals) {
-		warn("natural-water compensation (ISO 7888) fits these readings better than any straight line")
 	}
 }

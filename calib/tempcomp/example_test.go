@@ -3,6 +3,7 @@ package tempcomp_test
 import (
 	"fmt"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/tempcomp"
 	"github.com/brinemark/brinemark/calib/uncert"
 	"github.com/brinemark/brinemark/solutions"
@@ -72,4 +73,46 @@ func ExampleEstimateLinear() {
 	// Output:
 	// alpha 1.82 %/C to 25 C, 95 % interval 1.80 to 1.85
 	// the same meter, said of 20 C: 2.01 %/C
+}
+
+// A bottle of table salt on the bench: what does the pen do with temperature?
+func ExampleExamine() {
+	strength, err := quantity.Parse("600mg/L")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	known, err := uncert.New(600, 4, uncert.Source{ID: solutions.StrengthID, Label: "strength"})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	reference, err := solutions.NewSaltReference(solutions.NaCl, strength, known, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	bottle, err := tempcomp.ReferenceBottle(reference)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	// A pen that shows the same bottle at four temperatures, with a display in
+	// steps of 1 uS/cm and a thermometer good to 0.2 C.
+	thermometer := 0.2
+	readings, err := tempcomp.Observed([]tempcomp.Observation{
+		{Reading: 1198, TempC: 10.2}, {Reading: 1199, TempC: 17.5}, {Reading: 1206, TempC: 24.1}, {Reading: 1217, TempC: 31.0},
+	}, &thermometer)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	e, err := tempcomp.Examine(bottle, readings, tempcomp.ExamineOptions{RefTempC: 25, Scale: tempcomp.MicroSiemens(), Resolution: 1})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%s, %.2f %%/C to 25 C, 95 %% interval %.2f to %.2f\n", e.Rule, 100*e.Alpha.Value, 100**e.Alpha.Low, 100**e.Alpha.High)
+	// Output:
+	// linear, 1.91 %/C to 25 C, 95 % interval 1.88 to 1.93
 }

@@ -15,8 +15,11 @@ type solution struct {
 	points     []point
 	lnG, alpha float64
 	stated     bool
+	floor      float64        // least relative standard deviation of the scatter
 	z          []uncert.Value // residuals
 	h          *mat.Dense     // 2×n, sensitivity of (ln G, α) to the residuals
+	j          *mat.Dense     // n×2, derivatives of the fit by the parameters
+	w          *mat.SymDense  // covariance of the residuals from stated sources
 	normal     *mat.SymDense  // (J'W⁻¹J)⁻¹
 	chi2       *float64
 }
@@ -27,8 +30,8 @@ const (
 )
 
 // solve runs Gauss–Newton from the straight line that κ/r is in t.
-func solve(points []point, o EstimateOptions, stated bool) (*solution, error) {
-	s := &solution{points: points, stated: stated}
+func solve(b bench) (*solution, error) {
+	s := &solution{points: b.points, stated: b.stated, floor: b.floor}
 	s.start()
 	for range maxSteps {
 		step, err := s.step()
@@ -115,7 +118,7 @@ func (s *solution) step() ([2]float64, error) {
 	if err := h.Solve(&jwj, wj.T()); err != nil {
 		return [2]float64{}, fmt.Errorf("the temperatures do not tell gain and coefficient apart: %w", err)
 	}
-	s.h = &h
+	s.h, s.j, s.w = &h, j, w
 	d.Mul(&h, e)
 	var inverse mat.Dense
 	if err := inverse.Inverse(&jwj); err != nil {
@@ -147,12 +150,8 @@ func (s *solution) values(id string) (lnG, alpha uncert.Value, err error) {
 		}
 	}
 	if !s.stated {
-		var rss float64
-		for _, v := range s.z {
-			rss += v.Nominal() * v.Nominal()
-		}
 		var cov mat.SymDense
-		cov.ScaleSym(rss/float64(len(s.z)-2), s.normal)
+		cov.ScaleSym(s.scatter(), s.normal)
 		own, err := uncert.FromCovariance([]float64{0, 0}, &cov, id, "scatter of the readings")
 		if err != nil {
 			return lnG, alpha, err
@@ -166,6 +165,16 @@ func (s *solution) values(id string) (lnG, alpha uncert.Value, err error) {
 	}
 	alpha, err = uncert.Combine(s.alpha, terms[1]...)
 	return lnG, alpha, err
+}
+
+// scatter is the variance of one residual as the residuals show it, and not
+// less than the display's step lets it be.
+func (s *solution) scatter() float64 {
+	var rss float64
+	for _, v := range s.z {
+		rss += v.Nominal() * v.Nominal()
+	}
+	return math.Max(rss/float64(len(s.z)-2), s.floor*s.floor)
 }
 
 // residuals returns reading over fit, minus 1.

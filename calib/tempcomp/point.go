@@ -20,49 +20,88 @@ type point struct {
 	compensatesByOwn bool
 }
 
-// prepare checks the readings. stated is false where the uncertainty of some
-// reading is not known.
-func prepare(b Bottle, readings []Reading, o EstimateOptions) (points []point, stated bool, err error) {
+// bench is what an estimate starts from: checked readings, ready for the fit.
+type bench struct {
+	points []point
+	stated bool    // the uncertainty of every reading is known
+	floor  float64 // relative standard deviation below which no scatter is believed: the display's step
+	stops  int     // different temperatures
+}
+
+// prepare checks the readings.
+func prepare(b Bottle, readings []Reading, o EstimateOptions) (bench, error) {
 	if b.kappa == nil {
-		return nil, false, fmt.Errorf("the bottle is not described; make it with SaltBottle or NewBottle: %w", ErrOutOfRange)
+		return bench{}, fmt.Errorf("the bottle is not described; make it with SaltBottle or NewBottle: %w", ErrOutOfRange)
 	}
 	if err := o.Scale.check(); err != nil {
-		return nil, false, err
+		return bench{}, err
 	}
 	if err := RefTemperatureRange().Check(linearSubject, o.RefTempC); err != nil {
-		return nil, false, err
+		return bench{}, err
 	}
-	stated = true
+	if len(readings) > MaxReadings {
+		return bench{}, fmt.Errorf("%d readings: %w; want at most %d, such as one mean of each stop of the bath", len(readings), ErrTooMany, MaxReadings)
+	}
+	for i, r := range readings {
+		if err := r.check(i, o.Scale); err != nil {
+			return bench{}, err
+		}
+	}
+	if err := checkResolution(readings, o.Resolution, o.Scale.Unit); err != nil {
+		return bench{}, err
+	}
+	readings, err := withRounding(readings, o.Resolution)
+	if err != nil {
+		return bench{}, err
+	}
+	out := bench{stated: true}
 	var temps []float64
 	for i, r := range readings {
 		p, err := newPoint(b, r, o)
 		if err != nil {
-			return nil, false, fmt.Errorf("reading %d: %w", i+1, err)
+			return bench{}, &ReadingError{Index: i, Of: OfTemperature, Err: err}
 		}
-		stated = stated && len(r.Shown.Unstated()) == 0
-		points, temps = append(points, p), append(temps, r.TempC.Nominal())
+		out.stated = out.stated && len(r.Shown.Unstated()) == 0
+		out.points, temps = append(out.points, p), append(temps, r.TempC.Nominal())
+		step := o.Resolution / r.Shown.Nominal()
+		out.floor += step * step / 12 / float64(len(readings))
 	}
+	out.floor = math.Sqrt(out.floor)
+	_, out.stops = stops(temps)
+	return out, out.enough(readings, temps, o)
+}
+
+// enough refuses what no coefficient can be had from.
+func (b bench) enough(readings []Reading, temps []float64, o EstimateOptions) error {
 	least := 2
-	if !stated {
+	if !b.stated {
 		least = 3
 	}
-	if len(points) < least {
-		return nil, false, fmt.Errorf("%d readings: %w; want at least two at different temperatures, three where their uncertainty is not stated", len(points), ErrTooFew)
+	if len(readings) < least {
+		return fmt.Errorf("%d readings: %w; want at least two at different temperatures, three where their uncertainty is not stated", len(readings), ErrTooFew)
 	}
 	if span := floats.Max(temps) - floats.Min(temps); span < MinSpanC {
-		return nil, false, fmt.Errorf("temperatures from %g to %g C: %w; want a span of at least %g C, better 15 C", floats.Min(temps), floats.Max(temps), ErrOneTemp, MinSpanC)
+		return fmt.Errorf("temperatures from %g to %g C: %w; want a span of at least %g C, better 15 C", floats.Min(temps), floats.Max(temps), ErrOneTemp, MinSpanC)
 	}
-	return points, stated, nil
+	if !b.stated && o.Resolution == 0 && allTheSame(readings) {
+		return fmt.Errorf("every reading is %g: %w; want the step of the display or the uncertainty of the readings, and a display that is not held", readings[0].Shown.Nominal(), ErrNoScatter)
+	}
+	return nil
+}
+
+// check refuses numbers that no reading has.
+func (r Reading) check(i int, s Scale) error {
+	if err := TemperatureRange().Check("estimate of the compensation", r.TempC.Nominal()); err != nil {
+		return &ReadingError{Index: i, Of: OfTemperature, Err: err}
+	}
+	if shown := r.Shown.Nominal(); !(shown > 0) || math.IsInf(shown, 1) {
+		return &ReadingError{Index: i, Of: OfReading, Err: fmt.Errorf("%g %s; want a finite number above 0: %w", shown, s.Unit, ErrOutOfRange)}
+	}
+	return nil
 }
 
 func newPoint(b Bottle, r Reading, o EstimateOptions) (point, error) {
 	shown, t := r.Shown.Nominal(), r.TempC.Nominal()
-	if err := TemperatureRange().Check("estimate of the compensation", t); err != nil {
-		return point{}, err
-	}
-	if !(shown > 0) || math.IsInf(shown, 1) {
-		return point{}, fmt.Errorf("%g %s; want a finite number above 0: %w", shown, o.Scale.Unit, ErrOutOfRange)
-	}
 	ln, slope, shapeU, err := b.at(t)
 	if err != nil {
 		return point{}, err
@@ -81,15 +120,21 @@ func newPoint(b Bottle, r Reading, o EstimateOptions) (point, error) {
 	}, nil
 }
 
-// residual is ln r − ln G − ln κ + ln F with all its sources. An error of the
-// thermometer shifts κ and, unless it is the meter's own, F along with it.
+// residual is that of the straight rule with this coefficient.
 func (p point) residual(lnG, alpha float64) (uncert.Value, error) {
 	f := 1 + alpha*p.dt
+	return p.against(lnG, math.Log(f), alpha/f)
+}
+
+// against is ln r − ln G − ln κ + ln F with all its sources; slope is d ln F/dt
+// in 1/C. An error of the thermometer shifts κ and, unless it is the meter's
+// own, F along with it.
+func (p point) against(lnG, lnF, slope float64) (uncert.Value, error) {
 	byTemp := -p.dKappa
 	if !p.compensatesByOwn {
-		byTemp += alpha / f
+		byTemp += slope
 	}
-	return uncert.Combine(p.lnR.Nominal()-lnG-p.lnKappa+math.Log(f),
+	return uncert.Combine(p.lnR.Nominal()-lnG-p.lnKappa+lnF,
 		uncert.Term{Value: p.lnR, Slope: 1},
 		uncert.Term{Value: scatter.StatedOnly(p.temp), Slope: byTemp},
 		uncert.Term{Value: p.shape, Slope: -1})
