@@ -94,6 +94,24 @@ func (b *SaltBottle) StateStrength(u quantity.Quantity) error {
 	return nil
 }
 
+// Reference is the bottle as a reference, with what is stated of it.
+func (b SaltBottle) Reference() (solutions.SaltReference, error) {
+	b.Input.Value = b.Strength.Value
+	strength, err := b.Input.uncertain()
+	if err != nil {
+		return solutions.SaltReference{}, err
+	}
+	var water *uncert.Value
+	if b.Water != nil {
+		v, err := b.Water.uncertain()
+		if err != nil {
+			return solutions.SaltReference{}, err
+		}
+		water = &v
+	}
+	return solutions.NewSaltReference(b.Salt, b.Strength, strength, water)
+}
+
 // ForSalt is a conductivity reference.
 func ForSalt(b SaltBottle) ReferenceMaker {
 	b.Input.Value = b.Strength.Value

@@ -24,12 +24,18 @@ var (
 // compensationFlags say how a meter corrects for temperature and on which scale
 // it shows. Read them with readDisplay.
 func compensationFlags() []cli.Flag {
-	return []cli.Flag{
-		numberFlag("ppm-factor", "the meter shows ppm, `FACTOR` times uS/cm, such as 0.5"),
-		parsedFlag("display", "the meter shows `UNIT`: uS/cm (the default), mS/cm or ppm", false, parseDisplayUnit),
+	return append(scaleFlags(), []cli.Flag{
 		wordFlag("compensation", "the meter's `RULE`: linear (the default), none or natural-water", compensationRules...),
 		parsedFlag("alpha", "`COEFFICIENT` of linear compensation for each C (default 2.0%)", false, parseAlpha),
 		quantityFlag("ref-temp", "reference `TEMPERATURE` of the compensation (default 25C)", quantity.Temperature),
+	}...)
+}
+
+// scaleFlags say on which scale a meter shows. Read them with readScale.
+func scaleFlags() []cli.Flag {
+	return []cli.Flag{
+		numberFlag("ppm-factor", "the meter shows ppm, `FACTOR` times uS/cm, such as 0.5"),
+		parsedFlag("display", "the meter shows `UNIT`: uS/cm (the default), mS/cm or ppm", false, parseDisplayUnit),
 	}
 }
 
@@ -75,30 +81,39 @@ func parseAlpha(text string) (float64, error) {
 }
 
 // readDisplay reads what compensationFlags declare.
-func readDisplay(c *cli.Context) (tempcomp.Display, error) {
-	var d tempcomp.Display
+func readDisplay(c *cli.Context) (d tempcomp.Display, err error) {
+	if d.Scale, err = readScale(c); err != nil {
+		return d, err
+	}
+	d.Rule, err = readRule(c)
+	return d, err
+}
+
+// readScale reads what scaleFlags declare.
+func readScale(c *cli.Context) (tempcomp.Scale, error) {
+	var none tempcomp.Scale
 	factor, hasFactor, err := getNumber(c, "ppm-factor")
 	if err != nil {
-		return d, err
+		return none, err
 	}
 	unit, err := getWord(c, "display")
 	switch {
 	case err != nil:
-		return d, err
+		return none, err
 	case unit == tempcomp.PPMUnit && !hasFactor:
-		return d, usageError("--display ppm needs --ppm-factor, such as 0.5, 0.64 or 0.7: see the meter's manual")
+		return none, usageError("--display ppm needs --ppm-factor, such as 0.5, 0.64 or 0.7: see the meter's manual")
 	case unit != "" && unit != tempcomp.PPMUnit && hasFactor:
-		return d, usageError("--ppm-factor belongs to a display in ppm, not in %s", unit)
+		return none, usageError("--ppm-factor belongs to a display in ppm, not in %s", unit)
 	case hasFactor:
 		unit = tempcomp.PPMUnit
 	case unit == "":
 		unit = tempcomp.MicroSiemensUnit
 	}
-	if d.Scale, err = tempcomp.ParseScale(unit, factor); err != nil {
-		return d, usageError("--ppm-factor: %v", err)
+	scale, err := tempcomp.ParseScale(unit, factor)
+	if err != nil {
+		return none, usageError("--ppm-factor: %v", err)
 	}
-	d.Rule, err = readRule(c)
-	return d, err
+	return scale, nil
 }
 
 func readRule(c *cli.Context) (tempcomp.Rule, error) {

@@ -73,11 +73,7 @@ func referenceFlags() []cli.Flag {
 
 		quantityFlag("temp", "`TEMPERATURE` of the reference", quantity.Temperature),
 		uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
-		quantityFlag("strength", "`STRENGTH` of the solution, such as 600mg/L or 1413uS/cm", quantity.Strengths()...),
-		uncertaintyFlag("u-strength", "standard `UNCERTAINTY` of the strength, such as 1%", append([]quantity.Kind{quantity.Fraction}, quantity.Strengths()...)...),
-		rangedFlag("water-ec", "`CONDUCTIVITY` of the water at 25 C, to be added", quantity.Conductivity, solutions.WaterECRange),
-		uncertaintyFlag("u-water-ec", "standard `UNCERTAINTY` of the water's conductivity, such as 1uS/cm or 10%", quantity.Conductivity, quantity.Fraction),
-	}, compensationFlags(), []cli.Flag{
+	}, strengthFlags(), compensationFlags(), []cli.Flag{
 		&cli.BoolFlag{Name: "home-mixed", Usage: "the buffer was mixed at home: adds u = 0.010"},
 		uncertaintyFlag("gradient", "standard `UNCERTAINTY` of the temperature of the sensor minus that of the salt (default 0.1C)", quantity.Temperature),
 		quantityFlag("pressure", "air `PRESSURE` at the place (station pressure), such as 95.0kPa or 950hPa", quantity.Pressure),

@@ -31,29 +31,11 @@ func referenceSalt(text string) (solutions.Salt, error) {
 }
 
 func saltReference(c *cli.Context) (reports.ReferenceMaker, error) {
-	var b reports.SaltBottle
-	var err error
-	if b.Salt, _, err = last[solutions.Salt](c, "salt"); err != nil {
+	b, err := readSaltBottle(c)
+	if err != nil {
 		return reports.ReferenceMaker{}, err
-	}
-	if b.Strength, _, err = getQuantity(c, "strength"); err != nil {
-		return reports.ReferenceMaker{}, err
-	}
-	b.Input = reports.ReferenceInput{
-		Source: uncert.Source{ID: solutions.StrengthID, Label: "strength"}, Flag: "--u-strength",
-		TrialShare: 0.01, TrialText: "1 %",
-	}
-	if u, given, err := getQuantity(c, "u-strength"); err != nil {
-		return reports.ReferenceMaker{}, err
-	} else if given {
-		if err := b.StateStrength(u); err != nil {
-			return reports.ReferenceMaker{}, usageError("--u-strength: %v", err)
-		}
 	}
 	if b.Temp, err = referenceTemp(c); err != nil {
-		return reports.ReferenceMaker{}, err
-	}
-	if b.Water, err = referenceWater(c); err != nil {
 		return reports.ReferenceMaker{}, err
 	}
 	if b.Display, err = readDisplay(c); err != nil {
