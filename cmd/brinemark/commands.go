@@ -15,6 +15,7 @@ func commands() []*cli.Command {
 		referenceCommand(),
 		judging(calibrateCommand()),
 		judging(compareCommand()),
+		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),
 		eventCommand(),
