@@ -78,7 +78,25 @@ func (b Bench) mix(v vessel, from *Mixed, w Weighed) (Mixed, error) {
 	if err != nil {
 		return Mixed{}, err
 	}
-	return Mixed{Name: v.name, Liquid: liquid, MassG: taken.Add(water)}, nil
+	return Mixed{Name: v.name, Liquid: liquid, MassG: taken.Add(water)}, b.checkDissolved(v, liquid)
+}
+
+// checkDissolved refuses more salt than the water can hold.
+func (b Bench) checkDissolved(v vessel, l Liquid) error {
+	molality, err := b.molality(l)
+	if err != nil {
+		return err
+	}
+	tempC := b.Water.TempC.Nominal()
+	most, err := solutions.Solubility(b.Jar.Salt, tempC)
+	if err != nil {
+		return err
+	}
+	if m := molality.Nominal(); !(m <= most) {
+		return fmt.Errorf("%s: %s mol of %s per kg of water is above its solubility, %s mol/kg at %s C: part of it would lie undissolved; want more water: %w",
+			v.name, figure(m), b.Jar.Salt.Formula, figure(most), figure(tempC), solutions.ErrOutOfRange)
+	}
+	return nil
 }
 
 // taken is the true mass of the salt, or of the stock, that went in.
@@ -101,7 +119,11 @@ func (b Bench) taken(v vessel, from *Mixed, w Weighed) (uncert.Value, error) {
 	if err != nil {
 		return uncert.Value{}, err
 	}
-	taken, err := b.mass(v, "stock", "stock mass"+v.suffix, w.StockG, factor)
+	label := "stock mass, " + from.Name
+	if v.suffix != "" {
+		label += " in " + v.name
+	}
+	taken, err := b.mass(v, "stock", label, w.StockG, factor)
 	if err != nil {
 		return uncert.Value{}, err
 	}
@@ -116,7 +138,7 @@ func (b Bench) taken(v vessel, from *Mixed, w Weighed) (uncert.Value, error) {
 func (b Bench) water(v vessel, w Weighed) (uncert.Value, error) {
 	total := uncert.Exact(0)
 	if len(w.WaterG) > 0 {
-		factor, err := buoyancy(func(t ...float64) (float64, error) { return solutions.WaterDensity(t[0]) }, b.Water.TempC)
+		factor, err := b.waterBuoyancy()
 		if err != nil {
 			return uncert.Value{}, err
 		}
@@ -142,7 +164,7 @@ func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor un
 	if len(readingsG) == 0 {
 		return uncert.Value{}, fmt.Errorf("%s: no %s was given; want its mass as the scale showed it", v.name, what)
 	}
-	total, err := sum(massWeighed, readingsG)
+	total, err := sum(MassesRange, readingsG)
 	if err != nil {
 		return uncert.Value{}, fmt.Errorf("%s: %s mass: %w", v.name, what, err)
 	}
@@ -165,10 +187,11 @@ func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor un
 	return read.Mul(b.Scale.Gain).Mul(factor), nil
 }
 
-// What a scale or a jug may have shown, one reading or several together.
+// MassesRange and VolumesRange limit what a scale or a jug may have shown, all
+// readings of one thing together.
 var (
-	massWeighed  = solutions.Range{Quantity: "mass", Unit: "g", Low: 0, High: 1e6}
-	volumePoured = solutions.Range{Quantity: "volume", Unit: "mL", Low: 0, High: 1e6}
+	MassesRange  = solutions.Range{Quantity: "mass", Unit: "g", Low: 0, High: 1e6}
+	VolumesRange = solutions.Range{Quantity: "volume", Unit: "mL", Low: 0, High: 1e6}
 )
 
 // sum adds readings and refuses what no scale or jug shows.
@@ -183,7 +206,14 @@ func sum(within solutions.Range, readings []float64) (float64, error) {
 		}
 		total += x
 	}
-	return total, within.Check("all readings together", total)
+	return total, within.Check("all together", total)
+}
+
+// CheckReadings returns an error for readings that no scale, or jug, shows, one
+// by one or together: see [MassesRange] and [VolumesRange].
+func CheckReadings(of solutions.Range, readings []float64) error {
+	_, err := sum(of, readings)
+	return err
 }
 
 // airDensity is the density of air at the bench.
@@ -207,12 +237,25 @@ func buoyancy(density func(x ...float64) (float64, error), of ...uncert.Value) (
 	}, append([]uncert.Value{air}, of...)...)
 }
 
+// waterBuoyancy is the buoyancy factor of the water.
+func (b Bench) waterBuoyancy() (uncert.Value, error) {
+	tempC, err := b.Water.buoyancyTempC()
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	return buoyancy(func(t ...float64) (float64, error) { return solutions.WaterDensity(t[0]) }, tempC)
+}
+
 // stockBuoyancy is the buoyancy factor of a liquid, by the density of a
 // solution of its pure salt. The uncertainty of the strength does not matter
 // there.
 func (b Bench) stockBuoyancy(l Liquid) (uncert.Value, error) {
+	tempC, err := b.Water.buoyancyTempC()
+	if err != nil {
+		return uncert.Value{}, err
+	}
 	w := l.Pure.Nominal()
 	return buoyancy(func(t ...float64) (float64, error) {
 		return solutions.SolutionDensity(b.Jar.Salt, w, t[0])
-	}, b.Water.TempC)
+	}, tempC)
 }

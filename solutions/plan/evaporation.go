@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"github.com/brinemark/brinemark/calib/uncert"
-	"github.com/brinemark/brinemark/solutions"
 )
 
 // Reweighed is a full bottle weighed when it was made and weighed again today,
@@ -17,8 +16,9 @@ type Reweighed struct {
 	// EmptyG is the mass of the empty bottle with its cap; nil: the content
 	// is what was weighed in.
 	EmptyG *float64
-	// UG is the standard uncertainty of one weighing of the bottle in g;
-	// nil: that of the bench's scale.
+	// UG is the standard uncertainty of one weighing of the bottle in g, on
+	// whatever scale takes it; it need not be the bench's, whose step,
+	// capacity and linearity say nothing here. nil: unknown, and left out.
 	UG *float64
 }
 
@@ -32,10 +32,14 @@ type Loss struct {
 // Limits of what is taken for evaporation.
 const (
 	// A bottle may appear heavier by the noise of two weighings, three
-	// standard uncertainties; more is water or dirt that got in.
-	heavierLimit = 3.0
-	// Beyond a tenth the bottle is no reference any more, common practice.
-	lossWarning = 0.10
+	// standard uncertainties; more is water or dirt that got in. Where their
+	// uncertainty is unknown, that of a kitchen scale with a step of 1 g is
+	// taken for this alone (common practice, no source).
+	heavierLimit   = 3.0
+	kitchenUG      = 1.0
+	lossWarning    = 0.10 // beyond a tenth the bottle is no reference, common practice
+	contentAllowed = 0.02 // of the content, between what was weighed in and the bottle's masses
+	contentLimit   = 5.0  // the same in standard uncertainties, where that is more
 )
 
 // evaporate books the loss: only water leaves, so the salt stays and
@@ -44,54 +48,93 @@ const (
 //
 // with pure and water the mass fractions when made.
 func (m *Made) evaporate(r Reweighed) error {
-	b := m.Bench
-	if r.UG != nil {
-		b.Scale.UG, b.Scale.CapacityStated = *r.UG, false // another scale, perhaps
-		if err := UWeighingRange.Check("bottle weighing", b.Scale.UG); err != nil {
-			return err
-		}
-	}
-	water, err := buoyancy(func(t ...float64) (float64, error) { return solutions.WaterDensity(t[0]) }, b.Water.TempC)
-	if err != nil {
-		return err
-	}
 	if err := m.checkReweighed(r); err != nil {
 		return err
 	}
-	read := func(what string, g float64) (uncert.Value, error) {
-		return b.mass(vessel{name: m.Name}, what, what, []float64{g}, uncert.Exact(1))
-	}
-	made, err := read("full bottle when made", r.MadeG)
+	water, err := m.Bench.waterBuoyancy()
 	if err != nil {
 		return err
 	}
-	now, err := read("full bottle now", r.NowG)
+	made, err := m.bottleMass("full bottle when made", r.MadeG, r)
+	if err != nil {
+		return err
+	}
+	now, err := m.bottleMass("full bottle now", r.NowG, r)
 	if err != nil {
 		return err
 	}
 	loss := made.Sub(now).Mul(water)
-	content := m.Mixed.MassG
-	if r.EmptyG != nil {
-		empty, err := read("empty bottle", *r.EmptyG)
-		if err != nil {
-			return err
-		}
-		factor, err := b.stockBuoyancy(m.Mixed.Liquid)
-		if err != nil {
-			return err
-		}
-		content = made.Sub(empty).Mul(factor)
+	content, err := m.content(made, r)
+	if err != nil {
+		return err
 	}
-	if noise := heavierLimit * math.Sqrt2 * b.Scale.UG; loss.Nominal() < -math.Max(noise, b.Scale.StepG) {
+	u := kitchenUG
+	if r.UG != nil {
+		u = *r.UG
+	}
+	if noise := heavierLimit * math.Sqrt2 * u; loss.Nominal() < -math.Max(noise, m.Bench.Scale.StepG) {
 		return fmt.Errorf("%s: %w: heavier by %s g than when it was made, more than weighing can explain; something got in, or it was another scale", m.Name, errLost, figure(-loss.Nominal()))
 	}
-	return m.book(b, loss, content)
+	if r.UG == nil {
+		m.Warnings = append(m.Warnings, fmt.Sprintf("the uncertainty of the bottle's weighings was not given (--u-bottle-mass): it is unknown, not zero, and is missing from every u; 1 g in each of the two full masses is %s %% of the strength",
+			figure2(100*math.Sqrt2/content.Nominal())))
+	}
+	return m.book(loss, content)
+}
+
+// bottleMass is a reading of the bottle on the scale that takes it, whose gain
+// is its own.
+func (m *Made) bottleMass(what string, g float64, r Reweighed) (uncert.Value, error) {
+	gain, err := uncert.New(1, defaultUGain, uncert.Source{ID: kindGain.id("bottle scale"), Label: "gain of the bottle's scale"})
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	if r.UG == nil {
+		return uncert.Unstated(g, uncert.Source{ID: kindWeighing.id(m.Bench.Run + m.Name + "/bottle"), Label: "weighings of the bottle"}).Mul(gain), nil
+	}
+	read, err := uncert.New(g, *r.UG, uncert.Source{ID: kindWeighing.id(m.Bench.Run + m.Name + "/" + what), Label: what})
+	return read.Mul(gain), err
+}
+
+// content is what the bottle held when made: by its masses full and empty, where
+// both are known, or else by what was weighed in. Masses that contradict one
+// another are an error.
+func (m *Made) content(made uncert.Value, r Reweighed) (uncert.Value, error) {
+	in := m.Mixed.MassG
+	if r.EmptyG == nil {
+		if made.Nominal() < in.Nominal()*(1-contentAllowed) {
+			return uncert.Value{}, fmt.Errorf("%s: the full bottle weighed %s g when made, less than the %s g weighed into it; one of the two is wrong", m.Name, figure(made.Nominal()), figure(in.Nominal()))
+		}
+		return in, nil
+	}
+	empty, err := m.bottleMass("empty bottle", *r.EmptyG, r)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	factor, err := m.Bench.stockBuoyancy(m.Mixed.Liquid)
+	if err != nil {
+		return uncert.Value{}, err
+	}
+	content := made.Sub(empty).Mul(factor)
+	miss := content.Sub(in)
+	if math.Abs(miss.Nominal()) > math.Max(contentAllowed*in.Nominal(), contentLimit*miss.U()) {
+		return uncert.Value{}, fmt.Errorf("%s: the masses contradict one another: %s g were weighed in, but full less empty is %s g; one of them is wrong, or another batch was meant", m.Name, figure(in.Nominal()), figure(content.Nominal()))
+	}
+	return content, nil
 }
 
 func (m *Made) checkReweighed(r Reweighed) error {
+	if r.UG != nil {
+		if err := UWeighingRange.Check("bottle weighing", *r.UG); err != nil {
+			return err
+		}
+	}
 	for _, x := range []float64{r.MadeG, r.NowG} {
 		if !(x > 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("%s: the bottle weighed %v g; want the mass of the full closed bottle", m.Name, x)
+		}
+		if err := MassesRange.Check(m.Name+": full bottle", x); err != nil {
+			return err
 		}
 	}
 	if r.EmptyG == nil {
@@ -103,7 +146,7 @@ func (m *Made) checkReweighed(r Reweighed) error {
 	return nil
 }
 
-func (m *Made) book(b Bench, loss, content uncert.Value) error {
+func (m *Made) book(loss, content uncert.Value) error {
 	old := m.Mixed.Liquid
 	left := old.Water.Mul(content).Sub(loss)
 	if !(left.Nominal() > 0) {
@@ -123,7 +166,7 @@ func (m *Made) book(b Bench, loss, content uncert.Value) error {
 		return err
 	}
 	// What the water conducted by itself stays behind as well.
-	m.Bench.Water.EC25 = b.Water.EC25.Mul(l.Gain)
+	m.Bench.Water.EC25 = m.Bench.Water.EC25.Mul(l.Gain)
 	if m.Now, err = m.Bench.Worth(liquid); err != nil {
 		return fmt.Errorf("%s: now: %w", m.Name, err)
 	}

@@ -70,6 +70,9 @@ func gradeFor(salt solutions.Salt, name string) (g Grade, known bool, err error)
 	if err := Refused(word); err != nil {
 		return Grade{}, false, err
 	}
+	if salt.Formula == solutions.NaCl.Formula && OrdinarySalt(word) {
+		word = GradeFood
+	}
 	var names []string
 	for _, g := range Grades {
 		if g.Salt != salt.Formula {

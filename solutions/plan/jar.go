@@ -15,6 +15,9 @@ var (
 	PurityRange = solutions.Range{Quantity: "purity", Unit: "%", Low: 50, High: 100}
 	// MoistureRange limits the moisture of the salt as it lies in the jar.
 	MoistureRange = solutions.Range{Quantity: "moisture", Unit: "%", Low: 0, High: 20}
+	// UPurityRange and UMoistureRange limit their standard uncertainties.
+	UPurityRange   = solutions.Range{Quantity: "standard uncertainty of the purity", Unit: "%", Low: 0, High: 20}
+	UMoistureRange = solutions.Range{Quantity: "standard uncertainty of the moisture", Unit: "%", Low: 0, High: 20}
 )
 
 // JarSpec is what a person says of a jar of salt. Fractions are of mass; nil
@@ -130,8 +133,8 @@ func (j *Jar) setPurity(spec JarSpec) error {
 		j.Warnings = append(j.Warnings, "the uncertainty of the purity was not given: it is unknown, not zero, and is missing from every u")
 		return nil
 	}
-	if *spec.UPurity >= *spec.Purity {
-		return fmt.Errorf("purity: a standard uncertainty of %s %% is as large as the purity itself; want a few percent at most", figure(100**spec.UPurity))
+	if err := UPurityRange.Check("salt", 100**spec.UPurity); err != nil {
+		return err
 	}
 	j.Purity, err = uncert.New(*spec.Purity, *spec.UPurity, s)
 	if err != nil {
@@ -160,8 +163,8 @@ func (j *Jar) setMoisture(spec JarSpec) error {
 		j.Warnings = append(j.Warnings, "the uncertainty of the moisture was not given: it is unknown, not zero, and is missing from every u")
 		return nil
 	}
-	if *spec.UMoisture > MoistureRange.High/100 {
-		return fmt.Errorf("moisture: a standard uncertainty of %s %% is more than the largest moisture allowed, %s %%", figure(100**spec.UMoisture), figure(MoistureRange.High))
+	if err := UMoistureRange.Check("salt", 100**spec.UMoisture); err != nil {
+		return err
 	}
 	j.Moisture, err = uncert.New(*spec.Moisture, *spec.UMoisture, s)
 	if err != nil {

@@ -68,13 +68,13 @@ func TestJarsThatAreRefused(t *testing.T) {
 		{"not a number", JarSpec{Purity: given(math.NaN())}, "purity NaN %"},
 		{"infinite", JarSpec{Purity: given(math.Inf(1))}, "purity +Inf %"},
 		{"u without purity", JarSpec{UPurity: given(0.01)}, "without the purity"},
-		{"u negative", JarSpec{Purity: given(0.99), UPurity: given(-0.01)}, "negative"},
-		{"u infinite", JarSpec{Purity: given(0.99), UPurity: given(math.Inf(1))}, "as large as the purity"},
-		{"u not a number", JarSpec{Purity: given(0.99), UPurity: given(math.NaN())}, "finite"},
+		{"u negative", JarSpec{Purity: given(0.99), UPurity: given(-0.01)}, "uncertainty of the purity -1 %"},
+		{"u infinite", JarSpec{Purity: given(0.99), UPurity: given(math.Inf(1))}, "+Inf %"},
+		{"u not a number", JarSpec{Purity: given(0.99), UPurity: given(math.NaN())}, "NaN %"},
 		{"moisture too high", JarSpec{Moisture: given(0.5)}, "moisture 50 %"},
 		{"moisture negative", JarSpec{Moisture: given(-0.01)}, "moisture -1 %"},
 		{"u without moisture", JarSpec{UMoisture: given(0.01)}, "without the moisture"},
-		{"u of moisture too large", JarSpec{Moisture: given(0.01), UMoisture: given(0.5)}, "more than the largest"},
+		{"u of moisture too large", JarSpec{Moisture: given(0.01), UMoisture: given(0.5)}, "uncertainty of the moisture 50 %"},
 		{"unknown grade", JarSpec{Grade: "gourmet"}, "known: food, reagent"},
 	} {
 		_, err := NewJar(solutions.NaCl, c.spec)
@@ -86,13 +86,32 @@ func TestKitchenSaltsThatAreNoReferenceAreToldApart(t *testing.T) {
 	for word, reason := range map[string]string{
 		"sea": "magnesium", "Sea salt": "magnesium", "rock-salt": "magnesium",
 		"curing": "nitrite", "nitrite salt": "nitrite",
-		"low-sodium": "potassium chloride", "lite": "potassium chloride",
+		"low-sodium": "potassium chloride", "lite": "potassium chloride", "LoSalt": "potassium chloride",
+		"himalayan": "magnesium", "Himalayan pink salt": "magnesium", "black salt": "magnesium",
+		"pink curing salt": "nitrite", "Prague powder": "nitrite", "prague-powder #1": "nitrite",
 	} {
 		_, err := NewJar(solutions.NaCl, JarSpec{Grade: word})
 		require.ErrorIs(t, err, ErrNotAReference, word)
 		assert.ErrorContains(t, err, reason, word)
 		assert.ErrorContains(t, err, "refined table salt", word)
 	}
+	for _, word := range []string{"table salt", "kosher", "Kosher salt", "pickling salt"} {
+		assert.NoError(t, Refused(word))
+		_, err := SaltByName(word)
+		assert.ErrorContains(t, err, "say --salt NaCl --grade food", word)
+	}
+	for _, word := range []string{"iodised", "iodized salt", "table"} {
+		jar, err := NewJar(solutions.NaCl, JarSpec{Grade: word})
+		require.NoError(t, err)
+		assert.Equal(t, GradeFood, jar.Grade, word)
+		_, err = NewJar(solutions.KCl, JarSpec{Grade: word})
+		assert.ErrorContains(t, err, "of KCl is not known", word)
+	}
+	kcl, err := SaltByName("kcl")
+	require.NoError(t, err)
+	assert.Equal(t, "KCl", kcl.Formula)
+	_, err = SaltByName("salt")
+	assert.ErrorIs(t, err, solutions.ErrUnknownSalt)
 	assert.NoError(t, Refused("food"))
 	assert.NoError(t, Refused(""))
 }

@@ -117,7 +117,7 @@ func (b Bench) poured(v vessel, fillingsML []float64) (uncert.Value, error) {
 	if b.Jug == nil {
 		return uncert.Value{}, fmt.Errorf("%s: water was given by volume without the jug that measured it", v.name)
 	}
-	total, err := sum(volumePoured, fillingsML)
+	total, err := sum(VolumesRange, fillingsML)
 	if err != nil {
 		return uncert.Value{}, fmt.Errorf("%s: water volume: %w", v.name, err)
 	}

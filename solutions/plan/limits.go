@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/uncert"
@@ -39,7 +40,8 @@ func (rec *Recipe) limit() string {
 	if rec.Route == Direct {
 		lead = "weighing directly gives"
 	}
-	text := fmt.Sprintf("%s %s %% in %s (asked for: %s %%)", lead, figure2(100*worst.RelU()), worst.Name, figure2(100*rec.MaxU))
+	reached, asked := apart(100*worst.RelU(), 100*rec.MaxU)
+	text := fmt.Sprintf("%s %s %% in %s (asked for: %s %%)", lead, reached, worst.Name, asked)
 	var causes, help []string
 	covered := 0.0
 	for _, share := range worst.Worth.EC25.Budget() {
@@ -76,34 +78,6 @@ func withoutWeighing(v uncert.Value) float64 {
 	return math.Sqrt(sum) / v.Nominal()
 }
 
-// gatherRemarks collects what the parts of the bench have to say, and what
-// follows from the plan.
-func (rec *Recipe) gatherRemarks() {
-	b := rec.Bench
-	rec.Assumptions = slices.Concat(b.Jar.Assumptions, b.Scale.Assumptions, b.Scale.RoomAssumptions, b.Water.Assumptions)
-	rec.Warnings = slices.Concat(b.Jar.Warnings, b.Scale.Warnings, b.Water.Warnings)
-	if b.Jug != nil {
-		rec.Assumptions = append(rec.Assumptions, b.Jug.Assumptions...)
-		rec.Warnings = append(rec.Warnings, "the water is measured by volume: the scale would be better, since the error of a jug is shared by all bottles and does not average out")
-		if len(b.Water.TempC.Unstated()) > 0 {
-			rec.Warnings = append(rec.Warnings, "the uncertainty of the water's temperature was not given: it is unknown, not zero, and counts where water is measured by volume (0.02 % per C at 20 C)")
-		}
-	}
-	for _, batch := range rec.Batches {
-		if batch.SaltG == nil {
-			continue
-		}
-		steps := batch.SaltG.Total / b.Scale.StepG
-		if steps < LeastSteps {
-			rec.Warnings = append(rec.Warnings, fmt.Sprintf("%s (%s): %s g of salt is only %s steps of the scale, fewer than %d: a stock or a larger batch is better",
-				batch.Name, batch.Target.Text, figure(batch.SaltG.Total), figure2(steps), LeastSteps))
-		}
-	}
-	if !rec.Met {
-		rec.Warnings = append(rec.Warnings, rec.Limit)
-	}
-}
-
 // noPlan says why no plan exists.
 func (s *search) noPlan() error {
 	room := s.scale.room()
@@ -126,12 +100,38 @@ func (s *search) noPlan() error {
 	}
 	for _, t := range s.tasks {
 		if salt := t.pureG / s.pureShare / s.saltFactor; salt < s.scale.StepG {
-			return fmt.Errorf("%w: scale: the %s g of salt in one bottle is less than its step of %s g, and no stock helps; want a finer scale, larger bottles or stronger targets",
-				ErrNoPlan, figure(salt), figure(s.scale.StepG))
+			remedy := "and no stock helps; want"
+			if s.stockWouldDo() {
+				remedy = "but a stock does: want --route stock or auto,"
+			}
+			return fmt.Errorf("%w: scale: the %s g of salt in one bottle is less than its step of %s g, %s a finer scale, larger bottles or stronger targets",
+				ErrNoPlan, figure(salt), figure(s.scale.StepG), remedy)
 		}
 	}
 	return fmt.Errorf("%w: scale: no portioning of up to %d portions beside a container of %s g makes these bottles on a scale of %s g; want a smaller batch, a lighter container or a larger scale",
 		ErrNoPlan, s.rules.portions, figure(s.scale.ContainerG), figure(s.scale.CapacityG))
+}
+
+// stockWouldDo tells whether the bottles can be made at all where the route was
+// to be direct.
+func (s *search) stockWouldDo() bool {
+	if s.route != Direct {
+		return false
+	}
+	other := *s
+	other.route = Auto
+	_, ok := other.lowest()
+	return ok
+}
+
+// apart prints two numbers to two significant digits, or to as many as tell them
+// apart.
+func apart(x, y float64) (string, string) {
+	a, b := "", ""
+	for n := 2; n <= 8 && a == b; n++ {
+		a, b = strconv.FormatFloat(roundTo(x, n), 'f', -1, 64), strconv.FormatFloat(roundTo(y, n), 'f', -1, 64)
+	}
+	return a, b
 }
 
 // figure2 prints a number to two significant digits.

@@ -82,12 +82,17 @@ func (m *Made) remark(req MadeRequest) {
 	if b.Jug != nil {
 		m.Assumptions = append(m.Assumptions, b.Jug.Assumptions...)
 	}
-	salt := req.Bottle.SaltG
-	if len(req.Stocks) > 0 {
-		salt = req.Stocks[0].SaltG
+	for i, w := range append(slices.Clone(req.Stocks), req.Bottle) {
+		name := m.Name
+		if i < len(req.Stocks) {
+			name = stockNames[i]
+		}
+		m.Warnings = append(m.Warnings, b.Scale.doubts(name, "salt", w.SaltG)...)
+		m.Warnings = append(m.Warnings, b.Scale.doubts(name, "stock", w.StockG)...)
+		m.Warnings = append(m.Warnings, b.Scale.doubts(name, "water", w.WaterG)...)
 	}
-	if total, err := sum(massWeighed, salt); err == nil && total/b.Scale.StepG < LeastSteps {
-		m.Warnings = append(m.Warnings, fmt.Sprintf("%s g of salt is only %s steps of the scale, fewer than %d: a stock or a larger batch is better", figure(total), figure2(total/b.Scale.StepG), LeastSteps))
+	if text := noReference(m.Name, m.Fresh.EC25); text != "" {
+		m.Warnings = append(m.Warnings, text)
 	}
 }
 

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/brinemark/brinemark/calib/uncert"
@@ -85,7 +86,7 @@ func TestMassesThatAreRefused(t *testing.T) {
 		{"stock without water", MadeRequest{Stocks: []Weighed{{SaltG: []float64{5}}}, Bottle: Weighed{StockG: []float64{5}, WaterG: []float64{495}}}, "stock A: no water"},
 		{"more than there is", MadeRequest{Stocks: []Weighed{good}, Bottle: Weighed{StockG: []float64{600}, WaterG: []float64{495}}}, "only 500.5 g were made"},
 		{"too many stocks", MadeRequest{Stocks: []Weighed{good, good, good}, Bottle: good}, "at most 2"},
-		{"stock beyond saturation", MadeRequest{Stocks: []Weighed{{SaltG: []float64{200}, WaterG: []float64{300}}}, Bottle: Weighed{StockG: []float64{5}, WaterG: []float64{495}}}, "mass fraction"},
+		{"stock beyond saturation", MadeRequest{Stocks: []Weighed{{SaltG: []float64{200}, WaterG: []float64{300}}}, Bottle: Weighed{StockG: []float64{5}, WaterG: []float64{495}}}, "stock A: 11.34 mol of NaCl per kg of water is above its solubility, 6.141 mol/kg at 20 C"},
 		{"bottle beyond the model", MadeRequest{Bottle: Weighed{SaltG: []float64{50}, WaterG: []float64{450}}}, "bottle 1: conductivity of NaCl"},
 	} {
 		if c.req.Bench.Jar.ID == "" {
@@ -161,8 +162,12 @@ func TestLaterWeighingsThatAreRefusedOrRemarkedOn(t *testing.T) {
 		later Reweighed
 		want  string
 	}{
-		{"heavier", Reweighed{MadeG: 550, NowG: 551}, "heavier by 1.00"},
+		{"heavier", Reweighed{MadeG: 550, NowG: 551, UG: given(0.02)}, "heavier by 1.00"},
+		{"heavier than a kitchen scale can explain", Reweighed{MadeG: 550, NowG: 555}, "heavier by 5"},
 		{"more than it held", Reweighed{MadeG: 550, NowG: 30}, "more than the water it held"},
+		{"full bottle lighter than its content", Reweighed{MadeG: 400, NowG: 399}, "the full bottle weighed 400 g when made, less than the 500.5 g weighed into it"},
+		{"another batch", Reweighed{MadeG: 1050, NowG: 1049, EmptyG: given(50)}, "500.5 g were weighed in, but full less empty is 1001 g"},
+		{"masses beyond reason", Reweighed{MadeG: 1e301, NowG: 1e301}, "1e+301 g is outside its range"},
 		{"empty too heavy", Reweighed{MadeG: 550, NowG: 545, EmptyG: given(548)}, "not below the full one"},
 		{"zero", Reweighed{MadeG: 0, NowG: 545}, "0 g"},
 		{"not a number", Reweighed{MadeG: 550, NowG: math.NaN()}, "NaN g"},
@@ -177,11 +182,63 @@ func TestLaterWeighingsThatAreRefusedOrRemarkedOn(t *testing.T) {
 		later Reweighed
 		want  string
 	}{
-		{Reweighed{MadeG: 550, NowG: 550.02}, "heavier by 0.02 g"},
-		{Reweighed{MadeG: 550, NowG: 480}, "has lost 14 %"},
+		{Reweighed{MadeG: 550, NowG: 550.02, UG: given(0.02)}, "heavier by 0.02 g"},
+		{Reweighed{MadeG: 550, NowG: 480, UG: given(0.02)}, "has lost 14 %"},
+		{Reweighed{MadeG: 550, NowG: 549}, "1 g in each of the two full masses is 0.28 % of the strength"},
 	} {
 		m, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: w, Later: &c.later})
 		require.NoError(t, err)
-		assert.Contains(t, m.Warnings[len(m.Warnings)-1], c.want)
+		assert.Contains(t, strings.Join(m.Warnings, "\n"), c.want)
 	}
+}
+
+// The bottle is weighed on whatever scale takes it: the pocket scale that weighed
+// the salt, of 200 g and with a linearity of its own, has no say in it.
+func TestBottleMassesComeFromAnyScale(t *testing.T) {
+	b := benchOf(t, solutions.NaCl, JarSpec{Purity: given(0.995), UPurity: given(0.003)},
+		ScaleSpec{CapacityG: given(200), LinearityG: given(0.5)}, WaterSpec{EC25: given(8), UEC25: given(1)})
+	req := MadeRequest{Bench: b, Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{165, 165, 165}},
+		Later: &Reweighed{MadeG: 550, NowG: 545, EmptyG: given(49.4), UG: given(0.3)}}
+	m, err := AsMade(req)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 0.3*math.Sqrt2*1.00105, m.Loss.MassG.U(), 2e-4) // with the buoyancy of water
+	// 5 g of 501 g, about.
+	assert.InDelta(t, 1.0102, m.Loss.Gain.Nominal(), 0.0002)
+
+	req.Later.UG = nil
+	m, err = AsMade(req)
+	require.NoError(t, err)
+	require.Len(t, m.Now.EC25.Unstated(), 1, "unknown is neither zero nor that of the pocket scale")
+	assert.Equal(t, "weighings of the bottle", m.Now.EC25.Unstated()[0].Label)
+	assert.Contains(t, strings.Join(m.Warnings, "\n"), "--u-bottle-mass")
+
+	req.Later.UG = given(0)
+	m, err = AsMade(req)
+	require.NoError(t, err)
+	assert.Empty(t, m.Now.EC25.Unstated(), "0 is exact")
+}
+
+func TestDoubtfulReadingsAreRemarkedOn(t *testing.T) {
+	for want, w := range map[string]Weighed{
+		"5.003 g of salt is nothing that a scale with a step of 0.01 g shows": {SaltG: []float64{5.003}, WaterG: []float64{495}},
+		"0.4 g of salt is only 40 steps of the scale":                         {SaltG: []float64{0.4}, WaterG: []float64{495}},
+		"0.3 g of water is only 30 steps of the scale":                        {SaltG: []float64{0.01}, WaterG: []float64{0.3}},
+		"reaches below zero: this bottle is no reference":                     {SaltG: []float64{0.01}, WaterG: []float64{495}},
+	} {
+		m, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: w})
+		require.NoError(t, err)
+		assert.Contains(t, strings.Join(m.Warnings, "\n"), want)
+	}
+	m, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: Weighed{SaltG: []float64{5.03}, WaterG: []float64{495.17}}})
+	require.NoError(t, err)
+	assert.Empty(t, m.Warnings)
+}
+
+// Sums that no balance and no float64 can hold are refused, by what they are.
+func TestSumsBeyondReasonAreRefused(t *testing.T) {
+	_, err := AsMade(MadeRequest{Bench: roomy(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{1.7e308, 1.7e308}}})
+	assert.ErrorContains(t, err, "bottle 1: water mass: all together: mass +Inf g is outside its range")
+	assert.Less(t, len(err.Error()), 200)
+	_, err = AsMade(MadeRequest{Bench: roomy(t), Bottle: Weighed{SaltG: []float64{5}, WaterG: []float64{1e300}}})
+	assert.Less(t, len(err.Error()), 200)
 }

@@ -34,11 +34,17 @@ type Recipe struct {
 	// Weighings counts them all, each portion as one, and fillings of the jug.
 	Weighings int
 	MaxU      float64
-	Route     Route
+	// MaxUAssumed tells that nobody asked for MaxU.
+	MaxUAssumed bool
+	Route       Route
+	// Flags are those of the request.
+	Flags []string
 	// Worst is the largest relative standard uncertainty of a bottle, and
-	// Met tells whether it is within MaxU.
-	Worst float64
-	Met   bool
+	// Met tells whether it is within MaxU, both by the sources whose size was
+	// stated. LeftOut names the others: with any, Met true is not certain.
+	Worst   float64
+	Met     bool
+	LeftOut []string
 	// Limit says what limits the uncertainty and what would help, where MaxU
 	// is not met; otherwise it is empty.
 	Limit       string
@@ -118,7 +124,7 @@ func makeBy(req Request, r rules) (Recipe, error) {
 	if !ok {
 		return Recipe{}, s.noPlan()
 	}
-	rec := Recipe{Bench: req.Bench, Weighings: l.weighings, MaxU: req.MaxU, Route: req.Route}
+	rec := Recipe{Bench: req.Bench, Weighings: l.weighings, MaxU: req.MaxU, MaxUAssumed: req.MaxUAssumed, Route: req.Route, Flags: req.Flags}
 	if err := rec.realise(req, s, l, targets); err != nil {
 		return Recipe{}, err
 	}
@@ -128,8 +134,9 @@ func makeBy(req Request, r rules) (Recipe, error) {
 	if !rec.Met {
 		rec.Limit = rec.limit()
 	}
-	rec.gatherRemarks()
+	rec.LeftOut = rec.leftOut()
 	rec.Steps = rec.steps()
+	rec.gatherRemarks(req, targets, s.cut)
 	return rec, nil
 }
 
@@ -178,6 +185,19 @@ func (rec *Recipe) realise(req Request, s *search, l layout, targets []target) e
 		rec.Batches = append(rec.Batches, batch)
 	}
 	return nil
+}
+
+// leftOut names the sources whose size nobody stated, once each.
+func (rec *Recipe) leftOut() []string {
+	var out []string
+	for _, b := range rec.Batches {
+		for _, s := range b.Worth.EC25.Unstated() {
+			if !slices.Contains(out, s.Label) {
+				out = append(out, s.Label)
+			}
+		}
+	}
+	return out
 }
 
 // batch is a bottle made by an option of the search.

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -156,7 +157,7 @@ func TestSaltOfFewStepsIsNeverWeighedWithoutAWarning(t *testing.T) {
 	require.NoError(t, err)
 	warned := strings.Join(r.Warnings, "\n")
 	assert.Contains(t, warned, "bottle 1 (300mg/L): 0.1507 g of salt is only 15 steps of the scale, fewer than 50")
-	assert.NotContains(t, warned, "bottle 2")
+	assert.NotContains(t, warned, "bottle 2 (3000mg/L): 1.5")
 }
 
 func TestUnreachableUncertaintyIsSaidWithTheLimitAndTheRemedy(t *testing.T) {
@@ -180,7 +181,7 @@ func TestSerialDilutionWhereOneStockIsNotEnough(t *testing.T) {
 	require.Len(t, r.Stocks, 2)
 	assert.Equal(t, "stock A", r.Stocks[1].From)
 	assert.Equal(t, "stock B", r.Batches[0].From)
-	assert.Contains(t, r.Steps[len(r.Steps)-2].Text, "--second-stock-mass")
+	assert.Contains(t, r.Steps[len(r.Steps)-2].Command, "--second-stock-mass")
 }
 
 func TestRulesHoldForEveryPlan(t *testing.T) {
@@ -298,6 +299,8 @@ func TestBatchByMass(t *testing.T) {
 	require.NoError(t, err)
 }
 
+// The limits of a step are readings of the scale, and none of them moves the
+// bottle by more than a quarter of its uncertainty.
 func TestStepsAreRoundedAndBounded(t *testing.T) {
 	r, err := Make(request(t, kitchen(t), "500mL", "300mg/L", "600mg/L"))
 	require.NoError(t, err)
@@ -309,14 +312,139 @@ func TestStepsAreRoundedAndBounded(t *testing.T) {
 			continue
 		}
 		weighings++
-		assert.Less(t, s.LowG, s.TargetG)
-		assert.Greater(t, s.HighG, s.TargetG)
-		assert.InDelta(t, 0, math.Remainder(s.TargetG, 0.01), 1e-9)
-		assert.LessOrEqual(t, (s.HighG-s.LowG)/2/s.TargetG, math.Max(toleranceShare*r.Worst, 0.011/s.TargetG))
+		assert.False(t, s.Enter)
+		assert.LessOrEqual(t, s.LowG, s.TargetG)
+		assert.GreaterOrEqual(t, s.HighG, s.TargetG)
+		for _, g := range []float64{s.TargetG, s.LowG, s.HighG} {
+			assert.InDelta(t, 0, math.Remainder(g, 0.01), 1e-9)
+			assert.LessOrEqual(t, math.Abs(g/s.TargetG-1), 0.25*r.Worst+0.005/s.TargetG)
+		}
 	}
 	assert.Equal(t, 2+2*2, weighings) // stock: salt, water; each bottle: stock, water
 	text := strings.Join(all, "\n")
-	for _, want := range []string{"not for drinking", "out of the tub", "110 C", "If you overshoot, keep it and enter what you weighed: brinemark recipe made", "Weigh each full closed bottle now", "Mains", "portions of", "wet a light cup"} {
+	for _, want := range []string{"not for drinking", "out of the tub", "110 C", "If you overshoot, keep it and enter what you weighed", "Weigh each full closed bottle now", "Mains", "portions of", "wet a light cup"} {
 		assert.Contains(t, strings.ToLower(text), strings.ToLower(want))
 	}
+	// 0.84 % of 1.34 g is 0.011 g, a quarter of it less than a step.
+	assert.Contains(t, text, "weigh 1.34 g of NaCl into a clean, dry, empty bottle of its own (any other reading: enter it with recipe made)")
+}
+
+// A scale with a step of 1 g shows 2 g where 1.507 g would be right, a third of
+// the salt more: the step must not call that right, nor give it limits.
+func TestMassesTheScaleCannotShowAreToBeEntered(t *testing.T) {
+	b := benchOf(t, solutions.NaCl, JarSpec{Purity: given(0.995), UPurity: given(0.003)},
+		ScaleSpec{StepG: given(1), CapacityG: given(5000)}, WaterSpec{EC25: given(8), UEC25: given(1)})
+	req := request(t, b, "500mL", "3000mg/L")
+	req.Route = Direct
+	r, err := Make(req)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 3000, r.Batches[0].Worth.MgL.Nominal(), 1e-9)
+	i := slices.IndexFunc(r.Steps, func(s Step) bool { return s.TargetG == 2 })
+	require.GreaterOrEqual(t, i, 0)
+	assert.True(t, r.Steps[i].Enter)
+	assert.Zero(t, r.Steps[i].HighG)
+	assert.Contains(t, r.Steps[i].Text, "(1.507 g would be right: as near as the scale shows, and enter it with recipe made)")
+	assert.Contains(t, strings.Join(r.Warnings, "\n"), "the scale's step of 1 g is too coarse to hit these masses to a quarter of the bottle's u: bottle 1 (3000mg/L), 2 g")
+}
+
+// A quarter of the bottle's uncertainty is the limit on both sides, in readings.
+func TestLimitsAreReadings(t *testing.T) {
+	s, err := NewScale(ScaleSpec{StepG: given(0.01)})
+	require.NoError(t, err)
+	for _, c := range []struct{ mass, within, low, high float64 }{
+		{1.5, 0.004, 1.5, 1.5}, {1.504, 0.005, 1.5, 1.5}, {1.505, 0.004, 1.51, 1.5}, {1.5, 0.01, 1.49, 1.51}, {1.5, 0.0299, 1.48, 1.52},
+	} {
+		low, high := s.readings(c.mass, c.within)
+		assert.InDelta(t, c.low, low, 1e-9, "%v", c)
+		assert.InDelta(t, c.high, high, 1e-9, "%v", c)
+	}
+}
+
+// What is not known is left out of "met", and named.
+func TestLeftOutSourcesAreNamed(t *testing.T) {
+	b := benchOf(t, solutions.NaCl, JarSpec{Purity: given(0.995)}, ScaleSpec{}, WaterSpec{EC25: given(8), TempC: given(20)})
+	r, err := Make(request(t, b, "500mL", "3000mg/L", "5000mg/L"))
+	require.NoError(t, err)
+	// By mass the thermometer does not matter, stated or not.
+	assert.ElementsMatch(t, []string{"purity", "water's own conductivity"}, r.LeftOut)
+	b = kitchen(t)
+	b.Jug = jugOf(t, JugSpec{SizeML: 500, UML: given(1)})
+	b.Water.TempC = uncert.Unstated(20, uncert.Source{ID: "water-temp:water", Label: "temperature"})
+	r, err = Make(request(t, b, "500mL", "5000mg/L"))
+	require.NoError(t, err)
+	assert.Equal(t, []string{"temperature"}, r.LeftOut)
+	r, err = Make(request(t, kitchen(t), "500mL", "3000mg/L"))
+	require.NoError(t, err)
+	assert.Empty(t, r.LeftOut)
+}
+
+// Numbers that differ are printed so that one sees it.
+func TestReachedAndAskedAreToldApart(t *testing.T) {
+	for _, c := range []struct {
+		x, y float64
+		a, b string
+	}{{1.2, 1, "1.2", "1"}, {1.004, 1, "1.004", "1"}, {1.0449, 1.0441, "1.045", "1.044"}, {1.00004, 1, "1.00004", "1"}, {3, 3, "3", "3"}} {
+		a, b := apart(c.x, c.y)
+		assert.Equal(t, []string{c.a, c.b}, []string{a, b})
+	}
+}
+
+// A batch of 500 g weighs 500 g with all that is in it: 20 g of salt of 95 %,
+// by hand, bring 1.05 g of something else.
+func TestImpuritiesAreWeighedToo(t *testing.T) {
+	b := exact(t, solutions.NaCl)
+	b.Jar.Purity = uncert.Exact(0.95)
+	req := request(t, b, "500g", "40000mg/kg")
+	req.Route = Direct
+	r, err := Make(req)
+	require.NoError(t, err)
+	batch := r.Batches[0]
+	assert.InDelta(t, 500, batch.SaltG.Total*1.000403+batch.WaterG.Total*1.001053, 0.001)
+	assert.InDelta(t, 500, batch.MassG, 1e-9)
+	// 40 g in 1000 g of salt and water, 20 g in 500 g less the impurity.
+	assert.InDelta(t, 20.0/(1+0.04*(1/0.95-1)), batch.SaltG.Total*1.000403*0.95, 1e-4)
+}
+
+// The direct route without a step of salt names the route that would do.
+func TestDirectRouteWithTooLittleSaltNamesTheStock(t *testing.T) {
+	req := request(t, kitchen(t), "500mL", "10mg/L")
+	req.Route = Direct
+	_, err := Make(req)
+	require.ErrorIs(t, err, ErrNoPlan)
+	assert.ErrorContains(t, err, "a stock does: want --route stock or auto")
+}
+
+func TestWaterAloneMayBeWhatPutsATargetOutOfReach(t *testing.T) {
+	b := kitchen(t)
+	_, err := Make(request(t, b, "500mL", "9uS/cm"))
+	assert.ErrorContains(t, err, "9 uS/cm in all leave 1 uS/cm for the salt beside the water's own 8 uS/cm")
+}
+
+// A full bottle cannot be shaken.
+func TestHeadspaceIsRemarkedOnAndKeptInStocks(t *testing.T) {
+	for ml, warned := range map[float64]bool{500: true, 520: true, 530: false} {
+		req := request(t, kitchen(t), "500mL", "300mg/L")
+		req.BottlesML = []float64{ml}
+		r, err := Make(req)
+		require.NoError(t, err)
+		assert.Equal(t, warned, strings.Contains(strings.Join(r.Warnings, "\n"), "cannot be shaken"), "%v mL", ml)
+		for _, st := range r.Stocks {
+			assert.LessOrEqual(t, st.Mixed.MassG.Nominal(), 0.95*ml*1.05)
+		}
+	}
+}
+
+// What cancels is not a source: no trace of the gain in what one scale weighs.
+func TestWhatCancelsIsNotCounted(t *testing.T) {
+	r, err := Make(request(t, kitchen(t), "500mL", "3000mg/L", "5000mg/L"))
+	require.NoError(t, err)
+	for _, b := range r.Batches {
+		own, _ := b.Split()
+		assert.True(t, own == 0 || own > 1e-9, "%v", own)
+	}
+	m, err := AsMade(MadeRequest{Bench: roomy(t), Stocks: []Weighed{{SaltG: []float64{5}, WaterG: []float64{495}}}, Bottle: Weighed{StockG: []float64{200}}})
+	require.NoError(t, err)
+	own, shared := m.Split()
+	assert.Zero(t, own)
+	assert.Positive(t, shared)
 }

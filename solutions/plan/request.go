@@ -38,8 +38,13 @@ type Request struct {
 	BottlesML []float64
 	// MaxU is the relative standard uncertainty that no bottle should
 	// exceed; 0.01 is 1 %.
-	MaxU  float64
-	Route Route
+	MaxU float64
+	// MaxUAssumed tells that nobody asked for MaxU: it is [DefaultMaxU].
+	MaxUAssumed bool
+	Route       Route
+	// Flags are what was typed of salt, scale and water, flag by flag, so that
+	// the recipe can repeat it in the command that enters what was weighed.
+	Flags []string
 }
 
 func (req Request) check() error {
@@ -72,6 +77,7 @@ func (req Request) check() error {
 // target is a bottle's composition.
 type target struct {
 	molality      float64
+	volumeML      float64 // at 25 C
 	massG         float64 // true mass of the whole, impurities included
 	pureG, waterG float64
 }
@@ -125,10 +131,11 @@ func (req Request) composition(q quantity.Quantity) (target, error) {
 	if req.Batch.Kind == quantity.Volume {
 		solutionG = rho * req.Batch.Value / 1000
 	}
-	if most := 1000 * solutionG / rho; len(req.BottlesML) > 0 && most > slices.Max(req.BottlesML)*(1+1e-9) {
+	volumeML := 1000 * solutionG / rho
+	if len(req.BottlesML) > 0 && volumeML > slices.Max(req.BottlesML)*(1+1e-9) {
 		return target{}, fmt.Errorf("a batch of %s does not fit in the largest bottle at hand, %s mL; want a smaller batch or a larger bottle", req.Batch.Text, figure(slices.Max(req.BottlesML)))
 	}
-	return target{molality: m, massG: whole * solutionG, pureG: w * solutionG, waterG: (1 - w) * solutionG}, nil
+	return target{molality: m, volumeML: volumeML, massG: whole * solutionG, pureG: w * solutionG, waterG: (1 - w) * solutionG}, nil
 }
 
 // newSearch takes the plain numbers out of a bench.

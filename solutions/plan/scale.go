@@ -22,12 +22,18 @@ var (
 
 // What is taken where a person says nothing. Common practice, no source.
 const (
-	defaultStepG      = 0.01
-	defaultCapacityG  = 200
-	defaultContainerG = 50  // an empty 250 mL beaker or small bottle; less on a small scale
-	containerShare    = 0.2 // of the capacity, at most
-	defaultUGain      = 0.001
+	defaultStepG     = 0.01
+	defaultCapacityG = 200
+	defaultUGain     = 0.001
 )
+
+// defaultContainerG is the empty container on a scale of this capacity: a light
+// cup of a fifth of it on a pocket scale, a beaker or bottle of 50 g on a scale
+// up to 1 kg, a bucket or large bottle of a twentieth of it beyond. Common
+// practice, no source.
+func defaultContainerG(capacityG float64) float64 {
+	return max(min(50, 0.2*capacityG), 0.05*capacityG)
+}
 
 // ScaleSpec is what a person says of a scale. nil means that nothing was said,
 // 0 is a stated zero.
@@ -44,8 +50,8 @@ type ScaleSpec struct {
 	// CapacityG is the largest load (default 200 g).
 	CapacityG *float64
 	// ContainerG is the mass of the empty container that stands on the scale
-	// while it is filled (default 50 g, but not above a fifth of the
-	// capacity).
+	// while it is filled (default: a fifth of the capacity up to 250 g, 50 g up
+	// to 1 kg, a twentieth of it beyond).
 	ContainerG *float64
 	// UGain is the relative standard uncertainty of the gain, the error
 	// common to all weighings (default 0.1 %).
@@ -99,7 +105,7 @@ func NewScale(spec ScaleSpec) (Scale, error) {
 	if s.UG, err = assume(spec.UG, s.StepG, UWeighingRange, false); err != nil {
 		return Scale{}, err
 	}
-	if s.ContainerG, err = assume(spec.ContainerG, math.Min(defaultContainerG, containerShare*s.CapacityG), ContainerRange, false); err != nil {
+	if s.ContainerG, err = assume(spec.ContainerG, defaultContainerG(s.CapacityG), ContainerRange, false); err != nil {
 		return Scale{}, err
 	}
 	if s.LinearityG, err = assume(spec.LinearityG, 0, LinearityRange, false); err != nil {

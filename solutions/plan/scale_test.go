@@ -30,6 +30,14 @@ func TestScaleDefaultsAreSaid(t *testing.T) {
 	assert.Empty(t, all.Warnings)
 }
 
+func TestUsualContainerGrowsWithTheScale(t *testing.T) {
+	for capacity, want := range map[float64]float64{50: 10, 200: 40, 250: 50, 1000: 50, 5000: 250, 100000: 5000} {
+		s, err := NewScale(ScaleSpec{CapacityG: &capacity})
+		require.NoError(t, err)
+		assert.Equal(t, want, s.ContainerG, "%v g", capacity)
+	}
+}
+
 // Two readings rounded to a step d have the standard uncertainty d·√(2/12)
 // between them (JCGM 100:2008 F.2.2.1 gives d/√12 for one).
 func TestUncertaintyBelowRoundingIsRemarkedOn(t *testing.T) {

@@ -36,10 +36,17 @@ func kindOf(s uncert.Source) kind {
 	return kind(k)
 }
 
+// negligible is the relative size below which a source is what rounding leaves
+// of one that cancels, such as the gain of a scale.
+const negligible = 1e-12
+
 // split parts the standard uncertainty of a vessel's value into that of its own
 // weighings and the rest.
 func split(v uncert.Value, name string) (own, shared float64) {
 	for _, s := range v.Budget() {
+		if s.Size < negligible*math.Abs(v.Nominal()) {
+			continue
+		}
 		switch k := kindOf(s.Source); {
 		case (k == kindWeighing || k == kindLinearity || k == kindFilling) && strings.Contains(s.Source.ID, name+"/"):
 			own += s.Size * s.Size

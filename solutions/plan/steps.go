@@ -11,9 +11,15 @@ type Step struct {
 	// Text says what to do, with masses rounded to the scale's step.
 	Text string
 	// TargetG is the mass to be weighed in this step as the scale shows it,
-	// and LowG to HighG the masses for which the printed value of the bottle
-	// stands; all are 0 in a step without a weighing.
+	// and LowG to HighG the readings for which the printed value of the bottle
+	// stands: those that move it by a quarter of its standard uncertainty at
+	// most. All are 0 in a step without a weighing.
 	TargetG, LowG, HighG float64
+	// Enter tells that the scale shows no such reading: whatever it shows has
+	// to be entered. LowG and HighG are then 0.
+	Enter bool
+	// Command is to be typed in this step, or empty.
+	Command string
 }
 
 // toleranceShare is the part of a bottle's uncertainty by which one mass may
@@ -37,7 +43,9 @@ func (rec *Recipe) steps() []Step {
 	for i := range rec.Batches {
 		out = append(out, rec.batchSteps(&rec.Batches[i])...)
 	}
-	say("If you overshoot, keep it and enter what you weighed: %s (your masses in place of these, one flag for each weighing, and the flags for salt, scale and water that you gave here). The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it.", rec.madeCommand())
+	shown := rec.exampleBottle()
+	say("If you overshoot, keep it and enter what you weighed, one flag for each weighing. The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it. For %s, with your masses in place of these:", rec.Batches[shown].Name)
+	out[len(out)-1].Command = rec.MadeCommand(shown)
 	say("Close the bottles and keep them cool and dark. Weigh each full closed bottle now (on any scale that takes it, a kitchen scale will do) and write the mass on it: weighed again later on the same scale, it tells what has evaporated, and so its strength that day (1 %% of mass lost is about 1 %% of strength gained). Pour out what a check needs, and never pour it back.")
 	return out
 }
@@ -96,22 +104,34 @@ func (rec *Recipe) batchSteps(b *Batch) []Step {
 	return append(steps, Step{Text: fmt.Sprintf("%sclose it and turn it over twenty times.", lead)})
 }
 
-// weigh writes one weighing with its limits, rounded to the scale's step.
+// weigh writes one weighing with its limits.
 func (rec *Recipe) weigh(lead, what string, a Amount, relU float64, where string) Step {
 	s := rec.Bench.Scale
-	within := math.Max(s.StepG, math.Floor(toleranceShare*relU*a.Total/s.StepG)*s.StepG)
-	st := Step{TargetG: s.round(a.Total), LowG: math.Max(0, s.round(a.Total-within)), HighG: s.round(a.Total + within)}
+	st := Step{TargetG: s.round(a.Total)}
+	st.LowG, st.HighG = s.readings(a.Total, toleranceShare*relU*a.Total)
 	text := fmt.Sprintf("%sweigh %s g of %s %s", lead, s.Format(a.Total), what, where)
+	inAll := ""
 	if a.Portions > 1 {
 		text += fmt.Sprintf(", in %d portions of %s g", a.Portions, s.Format(a.Total/float64(a.Portions)))
+		inAll = " in all"
 	}
-	text += fmt.Sprintf(" (%s to %s g", s.Format(st.LowG), s.Format(st.HighG))
-	if a.Portions > 1 {
-		text += " in all"
+	switch {
+	case st.LowG > st.HighG:
+		st.LowG, st.HighG, st.Enter = 0, 0, true
+		text += fmt.Sprintf(" (%s g%s would be right: as near as the scale shows, and enter it with recipe made)", figure(roundTo(a.Total, 5)), inAll)
+	case s.round(st.LowG) == s.round(st.HighG):
+		text += " (any other reading" + inAll + ": enter it with recipe made)"
+	default:
+		text += fmt.Sprintf(" (%s to %s g%s)", s.Format(st.LowG), s.Format(st.HighG), inAll)
 	}
-	text += ")."
-	st.Text = text
+	st.Text = text + "."
 	return st
+}
+
+// readings are the lowest and the highest the scale shows within so many grams
+// of a mass; the lowest is above the highest where it shows none.
+func (s Scale) readings(massG, within float64) (low, high float64) {
+	return roundTo(math.Ceil((massG-within)/s.StepG-1e-9)*s.StepG, 12), roundTo(math.Floor((massG+within)/s.StepG+1e-9)*s.StepG, 12)
 }
 
 func fillings(n int) string {
@@ -130,16 +150,22 @@ func (rec *Recipe) weighingText() string {
 	return text + fmt.Sprintf(" Water, in one portion or several: wet a light cup (at most %s g), tip it out, set the scale to zero with it, fill, read, pour it in, and so on; the sum of what the scale showed is what went in.", figure(rec.Bench.Scale.ContainerG))
 }
 
-// madeCommand shows how to enter what was weighed, with the masses of the plan
-// for the last bottle of a stock, or else for the first bottle.
-func (rec *Recipe) madeCommand() string {
-	b := rec.Batches[0]
-	for _, c := range rec.Batches {
-		if c.Route == Stock {
-			b = c
+// exampleBottle is the last bottle of a stock, or else the first one.
+func (rec *Recipe) exampleBottle() int {
+	shown := 0
+	for i, b := range rec.Batches {
+		if b.Route == Stock {
+			shown = i
 		}
 	}
-	parts := []string{"brinemark recipe made --salt", rec.Bench.Jar.Salt.Formula}
+	return shown
+}
+
+// MadeCommand is the command that says what bottle i of the recipe is worth, with
+// the masses of the plan and what the request said of salt, scale and water.
+func (rec *Recipe) MadeCommand(i int) string {
+	b := rec.Batches[i]
+	parts := append([]string{"brinemark recipe made --salt", rec.Bench.Jar.Salt.Formula}, rec.Flags...)
 	mass := func(flag string, a *Amount) {
 		if a == nil {
 			return
@@ -164,7 +190,6 @@ func (rec *Recipe) madeCommand() string {
 	mass("--salt-mass", b.SaltG)
 	mass("--water-mass", b.WaterG)
 	if b.WaterML != nil {
-		parts = append(parts, "--jug", figure(rec.Bench.Jug.SizeML)+"mL")
 		for _, ml := range b.WaterML.shares() {
 			parts = append(parts, "--water-volume", figure(ml)+"mL")
 		}

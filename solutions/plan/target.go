@@ -52,7 +52,11 @@ func targetMolality(salt solutions.Salt, q quantity.Quantity, water Water) (floa
 	if total <= own {
 		return 0, fmt.Errorf("%s uS/cm in all is not above the water's own %s uS/cm; want a stronger target or purer water", figure(total), figure(own))
 	}
-	return solutions.MolalityFor(salt, total-own)
+	m, err := solutions.MolalityFor(salt, total-own)
+	if err != nil && own > 0 {
+		return 0, fmt.Errorf("%s uS/cm in all leave %s uS/cm for the salt beside the water's own %s uS/cm: %w", figure(total), figure(total-own), figure(own), err)
+	}
+	return m, err
 }
 
 // saturationHint names the strength of a saturated solution, for a target that

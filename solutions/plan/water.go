@@ -121,3 +121,15 @@ func (w *Water) setTemp(spec WaterSpec) error {
 	w.TempC, err = uncert.New(*spec.TempC, *spec.UTempC, s)
 	return err
 }
+
+// buoyancyTempC is the temperature for the buoyancy of what is weighed. There a
+// thermometer that is wrong by 10 C is wrong by 3e-6 of a mass, so that an
+// uncertainty nobody stated is taken as that and nothing is left out; for
+// water that is poured it would matter, see [Water.TempC].
+func (w Water) buoyancyTempC() (uncert.Value, error) {
+	unstated := w.TempC.Unstated()
+	if len(unstated) == 0 {
+		return w.TempC, nil
+	}
+	return uncert.New(w.TempC.Nominal(), 10, unstated[0])
+}
