@@ -11,7 +11,7 @@ import (
 // refused by all others.
 func commands() []*cli.Command {
 	return []*cli.Command{
-		recipeCommand(),
+		judging(recipeCommand()),
 		referenceCommand(),
 		judging(calibrateCommand()),
 		judging(compareCommand()),

@@ -26,15 +26,16 @@ shows.
 Every uncertainty is a standard one (k = 1); 0 is exact, and one that is not given is
 unknown: it is left out with a warning, or taken as usual where the result says so.
 "recipe made" says what a bottle is worth from the masses that were really weighed.
+With --check the status is 3 unless --max-u is met with every source stated.
 
 Salt, stock and references are not for drinking or dosing, and not for the tub.`,
 		Flags: append([]cli.Flag{
 			saltFlag(),
 			quantitiesFlag("target", "`STRENGTH` of a bottle, such as 600mg/L, 1413uS/cm or 600ppm@0.5", quantity.Strengths()...),
 			quantityFlag("batch", "`SIZE` of each bottle, such as 500mL or 500g of solution", quantity.Volume, quantity.Mass),
-			quantityFlag("max-u", "relative standard `UNCERTAINTY` that no bottle should exceed (default 1%)", quantity.Fraction),
-			wordFlag("route", "`ROUTE`: auto (the default), direct or stock", string(plan.Auto), string(plan.Direct), string(plan.Stock)),
-			quantitiesFlag("bottle", "`SIZE` of a bottle at hand. A batch and a stock must each fit in one (default: any)", quantity.Volume),
+			rangedFlag("max-u", "relative standard `UNCERTAINTY` that no bottle should exceed (default: 1%)", quantity.Fraction, plan.MaxURange),
+			wordFlag("route", "`ROUTE`: auto, direct or stock (default: auto)", string(plan.Auto), string(plan.Direct), string(plan.Stock)),
+			quantitiesFlag("bottle", "`SIZE` of a bottle at hand; a batch and a stock must each fit in one, with a little headspace (default: any for a batch, 1L for a stock)", quantity.Volume),
 		}, benchFlags()...),
 		Action:      runRecipe,
 		Subcommands: []*cli.Command{recipeMadeCommand()},
@@ -59,11 +60,15 @@ func runRecipe(c *cli.Context) error {
 		return err
 	}
 	noteUsual(c, "scale-step", "u-scale", "scale-max", "container")
-	return render(c, reports.NewRecipe(r))
+	result := reports.NewRecipe(r)
+	if err := render(c, result); err != nil {
+		return err
+	}
+	return checkVerdict(c, result.Verdict)
 }
 
 func recipeRequest(c *cli.Context) (plan.Request, error) {
-	req := plan.Request{MaxU: plan.DefaultMaxU, Route: plan.Auto}
+	req := plan.Request{MaxU: plan.DefaultMaxU, MaxUAssumed: true, Route: plan.Auto, Flags: typedBench(c)}
 	bench, err := readBench(c)
 	if err != nil {
 		return req, err
@@ -83,7 +88,7 @@ func recipeRequest(c *cli.Context) (plan.Request, error) {
 	if u, err := figureOf(c, "max-u"); err != nil {
 		return req, err
 	} else if u != nil {
-		req.MaxU = *u
+		req.MaxU, req.MaxUAssumed = *u, false
 	}
 	route, err := getWord(c, "route")
 	if err != nil {

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/reports"
+	"github.com/brinemark/brinemark/solutions"
 	"github.com/brinemark/brinemark/solutions/plan"
 	"github.com/urfave/cli/v2"
 )
@@ -34,10 +37,10 @@ gained. Nothing may have been poured out between the two.`,
 			quantitiesFlag("stock-water-mass", "`MASS` of water in the stock; once for each portion", quantity.Mass),
 			quantitiesFlag("second-stock-mass", "`MASS` of the first stock in the second", quantity.Mass),
 			quantitiesFlag("second-water-mass", "`MASS` of water in the second stock; once for each portion", quantity.Mass),
-			quantityFlag("made-mass", "`MASS` of the closed full bottle when it was made", quantity.Mass),
-			quantityFlag("now-mass", "`MASS` of the closed full bottle today", quantity.Mass),
-			quantityFlag("empty-mass", "`MASS` of the empty bottle with its cap (default: from the masses weighed in)", quantity.Mass),
-			uncertaintyFlag("u-bottle-mass", "standard `UNCERTAINTY` of one weighing of the bottle (default: --u-scale)", quantity.Mass),
+			rangedFlag("made-mass", "`MASS` of the closed full bottle when it was made", quantity.Mass, plan.MassesRange),
+			rangedFlag("now-mass", "`MASS` of the closed full bottle today", quantity.Mass, plan.MassesRange),
+			rangedFlag("empty-mass", "`MASS` of the empty bottle with its cap (default: from the masses weighed in)", quantity.Mass, plan.MassesRange),
+			boundedFlag("u-bottle-mass", "standard `UNCERTAINTY` of one weighing of the bottle, on whatever scale takes it (default: unknown, left out with a warning)", quantity.Mass, plan.UWeighingRange),
 		}, benchFlags()...),
 		Action: runRecipeMade,
 	}
@@ -69,16 +72,25 @@ func madeRequest(c *cli.Context) (plan.MadeRequest, error) {
 		return req, err
 	}
 	var first, second plan.Weighed
-	for name, into := range map[string]*[]float64{
-		"salt-mass": &req.Bottle.SaltG, "stock-mass": &req.Bottle.StockG, "water-mass": &req.Bottle.WaterG, "water-volume": &req.Bottle.WaterML,
-		"stock-salt-mass": &first.SaltG, "stock-water-mass": &first.WaterG,
-		"second-stock-mass": &second.StockG, "second-water-mass": &second.WaterG,
+	masses, volumes := plan.MassesRange, plan.VolumesRange
+	for _, flag := range []struct {
+		name   string
+		limits solutions.Range
+		into   *[]float64
+	}{
+		{"salt-mass", masses, &req.Bottle.SaltG}, {"stock-mass", masses, &req.Bottle.StockG},
+		{"water-mass", masses, &req.Bottle.WaterG}, {"water-volume", volumes, &req.Bottle.WaterML},
+		{"stock-salt-mass", masses, &first.SaltG}, {"stock-water-mass", masses, &first.WaterG},
+		{"second-stock-mass", masses, &second.StockG}, {"second-water-mass", masses, &second.WaterG},
 	} {
-		masses, err := getQuantities(c, name)
+		readings, err := getQuantities(c, flag.name)
 		if err != nil {
 			return req, err
 		}
-		*into = baseValues(masses)
+		*flag.into = baseValues(readings)
+		if err := plan.CheckReadings(flag.limits, *flag.into); err != nil {
+			return req, fmt.Errorf("--%s: %w", flag.name, err)
+		}
 	}
 	if isGiven(c, "stock-salt-mass") || isGiven(c, "stock-water-mass") {
 		req.Stocks = append(req.Stocks, first)

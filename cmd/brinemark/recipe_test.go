@@ -2,7 +2,9 @@ package main
 
 import (
 	"encoding/json"
+	"math"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -64,18 +66,28 @@ type recipeResult struct {
 			URel   *float64 `json:"u_rel"`
 			Share  float64  `json:"share"`
 		} `json:"budget"`
-		WaterPortions int `json:"water_portions"`
+		SaltPortions  int      `json:"salt_portions"`
+		StockPortions int      `json:"stock_portions"`
+		WaterPortions int      `json:"water_portions"`
+		StockMgG      *float64 `json:"stock_mg_g"`
+		MadeCommand   string   `json:"made_command"`
 		Direct        struct {
 			URel float64 `json:"u_rel"`
 		} `json:"direct"`
 	} `json:"batches"`
-	Stock *struct {
-		SaltG   *float64 `json:"salt_g"`
-		WaterG  *float64 `json:"water_g"`
-		SaltMgG *float64 `json:"salt_mg_g"`
-	} `json:"stock"`
-	Steps    []string `json:"steps"`
-	Warnings []string `json:"warnings"`
+	Stock       *recipeStock `json:"stock"`
+	SecondStock *recipeStock `json:"second_stock"`
+	Steps       []string     `json:"steps"`
+	Warnings    []string     `json:"warnings"`
+}
+
+type recipeStock struct {
+	SaltG         *float64 `json:"salt_g"`
+	WaterG        *float64 `json:"water_g"`
+	SaltMgG       *float64 `json:"salt_mg_g"`
+	SaltPortions  int      `json:"salt_portions"`
+	StockPortions int      `json:"stock_portions"`
+	WaterPortions int      `json:"water_portions"`
 }
 
 func recipeJSON(t *testing.T, line string) recipeResult {
@@ -134,30 +146,125 @@ func TestRecipeDirect(t *testing.T) {
 	assert.InEpsilon(t, reference["value"], *b.EC25, 1e-9)
 }
 
-// The command that the steps end with, typed as printed with the same bench,
-// gives the bottle that was planned, to within the rounding of its masses.
-func TestRecipeStepsNameACommandThatWorks(t *testing.T) {
+// The command of every bottle, and the one that the steps end with, can be
+// copied as it is: it carries what was said of salt, scale and water, and gives
+// the bottle that was planned to within the rounding of its masses.
+func TestRecipeNamesCommandsThatWorkAsTheyAre(t *testing.T) {
 	for _, line := range []string{
 		"--salt NaCl --target 600mg/L --batch 500mL",
 		"--salt NaCl --target 3000mg/L --batch 500mL --route direct",
-		"--salt NaCl --target 84uS/cm --batch 500mL --max-u 0.5% --route stock",
-		"--salt NaCl --target 3000mg/L --batch 500mL --route direct --jug 500mL",
+		"--salt NaCl --target 84uS/cm --target 1413uS/cm --batch 500mL --max-u 0.5% --route stock",
+		"--salt NaCl --target 3000mg/L --batch 500mL --route direct --jug 500mL --u-volume 2mL --u-marks 0.5%",
 	} {
-		bench := " --purity 99.9% --u-purity 0.05%" + " --water-ec 1uS/cm --u-water-ec 0.1uS/cm --scale-step 0.01g --u-scale 0.01g --scale-max 200g --container 30g"
-		r := recipeJSON(t, line+bench)
-		command := regexp.MustCompile(`brinemark recipe made [^(]*`).FindString(strings.Join(r.Steps, "\n"))
-		require.NotEmpty(t, command)
-		made := invoke(append(strings.Fields(command+bench), "--json")[1:]...)
-		require.Equal(t, statusDone, made.status, made.stderr)
-		var out struct {
-			EC25  float64 `json:"ec25_uS_cm"`
-			UEC25 float64 `json:"u_ec25_uS_cm"`
+		line += " --grade iodised --purity 99.9% --u-purity 0.05% --moisture 0.1% --u-moisture 0.02% --water-ec 1uS/cm --u-water-ec 0.1uS/cm --scale-step 0.01g --u-scale 0.01g --scale-max 200g --container 30g --u-gain 0.2% --temp 19C"
+		r := recipeJSON(t, line)
+		shown := regexp.MustCompile(`brinemark recipe made .*`).FindString(strings.Join(r.Steps, "\n"))
+		var commands []string
+		for _, b := range r.Batches {
+			commands = append(commands, b.MadeCommand)
+			made := invoke(append(shellWords(t, b.MadeCommand), "--json")[1:]...)
+			require.Equal(t, statusDone, made.status, made.stderr)
+			var out struct {
+				EC25  float64 `json:"ec25_uS_cm"`
+				UEC25 float64 `json:"u_ec25_uS_cm"`
+			}
+			require.NoError(t, json.Unmarshal([]byte(made.stdout), &out))
+			assert.InDelta(t, *b.EC25, out.EC25, *b.UEC25, line)
+			assert.InEpsilon(t, *b.UEC25, out.UEC25, 0.02, line)
 		}
-		require.NoError(t, json.Unmarshal([]byte(made.stdout), &out))
-		b := r.Batches[0]
-		assert.InDelta(t, *b.EC25, out.EC25, *b.UEC25, line)
-		assert.InEpsilon(t, *b.UEC25, out.UEC25, 0.02, line)
+		assert.Contains(t, commands, shown)
+		// The table breaks it as a shell lets it.
+		table := invoke(append([]string{"recipe"}, strings.Fields(line)...)...)
+		assert.Contains(t, strings.Join(strings.Fields(strings.ReplaceAll(table.stdout, "\\\n", " ")), " "), shown)
 	}
+}
+
+// A flag's text that a shell would not leave alone is quoted.
+func TestWordsForAShell(t *testing.T) {
+	for word, want := range map[string]string{"0.3%": "0.3%", "600ppm@0.5": "600ppm@0.5", "0.3 %": "'0.3 %'", "8µS/cm": "8µS/cm", "a'b": `'a'\''b'`, "$x": "'$x'"} {
+		assert.Equal(t, want, shellWord(word))
+	}
+}
+
+// Whether the uncertainty asked for is met is true, false, or null where a
+// source was left out; --check goes by it.
+func TestRecipeSaysWhetherItIsMet(t *testing.T) {
+	const base = "--salt NaCl --batch 500mL --target 3000mg/L --scale-step 0.01g --u-scale 0.01g --scale-max 200g "
+	for _, c := range []struct {
+		line, verdict, met, headline string
+		status                       int
+	}{
+		{base + "--purity 99.9% --u-purity 0.1% --water-ec 1uS/cm --u-water-ec 0.1uS/cm --temp 20C", "pass", "true", "asked for 1.0 % (default): met", statusDone},
+		{base + "--purity 99.9% --u-purity 0.1% --water-ec 1uS/cm", "undecided", "null", "met, leaving out what nobody stated: water's own conductivity", statusNotPassing},
+		{base + "--purity 99.9% --u-purity 0.1% --max-u 0.05%", "fail", "false", "asked for 0.050 %: NOT met", statusNotPassing},
+	} {
+		r := invoke(append(strings.Fields("recipe --json --check "+c.line), "--route=auto")...)
+		assert.Equal(t, c.status, r.status, c.line)
+		var out struct {
+			Verdict string          `json:"verdict"`
+			Met     json.RawMessage `json:"max_u_met"`
+			LeftOut []string        `json:"left_out"`
+		}
+		require.NoError(t, json.Unmarshal([]byte(r.stdout), &out))
+		assert.Equal(t, c.verdict, out.Verdict)
+		assert.Equal(t, c.met, string(out.Met))
+		assert.Equal(t, c.verdict == "undecided", c.verdict != "fail" && len(out.LeftOut) > 0)
+		assert.Contains(t, strings.Join(strings.Fields(invoke(strings.Fields("recipe "+c.line)...).stdout), " "), c.headline)
+	}
+	r := invoke(strings.Fields("recipe made --check --salt NaCl --salt-mass 1g --water-mass 500g")...)
+	assert.Equal(t, statusBadInput, r.status)
+	assert.Contains(t, r.stderr, "gives no verdict")
+}
+
+// An uncertainty a hair above the one asked for is printed so that one sees it.
+func TestRecipeTellsNearlyEqualFiguresApart(t *testing.T) {
+	base := "recipe --salt NaCl --batch 500mL --target 3000mg/L --route direct --json" + kitchenSalt + kitchenScale + kitchenWater
+	var out struct {
+		Worst float64 `json:"worst_u_rel"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(invoke(strings.Fields(base)...).stdout), &out))
+	asked := strconv.FormatFloat(100*out.Worst-1e-4, 'f', 5, 64) + "%"
+	r := invoke(append(strings.Fields(strings.Replace(base, " --json", "", 1)), "--max-u", asked)...)
+	headline, _, _ := strings.Cut(r.stdout, "\n\n")
+	assert.Contains(t, headline, "NOT")
+	figures := regexp.MustCompile(`worst ([0-9.]+) %, asked for ([0-9.]+) %`).FindStringSubmatch(strings.ReplaceAll(headline, "\n", " "))
+	require.Len(t, figures, 3)
+	assert.NotEqual(t, figures[1], figures[2])
+}
+
+// Every batch names the strength of the stock it is taken from, the first or
+// the second, and the portions of whatever is weighed.
+func TestRecipeSerialDilutionJSON(t *testing.T) {
+	r := recipeJSON(t, "--salt NaCl --target 84uS/cm --target 1413uS/cm --batch 500mL --purity 99.9% --u-purity 0.05% --max-u 0.5% --water-ec 1uS/cm --u-water-ec 0.1uS/cm"+kitchenScale)
+	require.NotNil(t, r.SecondStock)
+	assert.InEpsilon(t, *r.SecondStock.SaltMgG, *r.Batches[0].StockMgG, 1e-12)
+	assert.InEpsilon(t, *r.Stock.SaltMgG, *r.Batches[1].StockMgG, 1e-12)
+	assert.Equal(t, []int{1, 0, 1}, []int{r.Stock.SaltPortions, r.Stock.StockPortions, r.Stock.WaterPortions})
+	assert.Equal(t, []int{0, 1, 1}, []int{r.SecondStock.SaltPortions, r.SecondStock.StockPortions, r.SecondStock.WaterPortions})
+	for _, b := range r.Batches {
+		assert.Equal(t, []int{0, 1, 3}, []int{b.SaltPortions, b.StockPortions, b.WaterPortions})
+		// What is taken holds the salt of the bottle: by hand, mg/g times g.
+		assert.InEpsilon(t, *b.SaltMgL/2, *b.StockG**b.StockMgG*1.00105, 1e-3)
+	}
+	assert.Nil(t, recipeJSON(t, "--salt NaCl --target 3000mg/L --batch 500mL --route direct").Batches[0].StockMgG)
+}
+
+// A jug's figure is that of one filling, in mL, each with an error of its own.
+func TestRecipeMadeWithAJug(t *testing.T) {
+	u := func(line string) float64 {
+		r := invoke(strings.Fields("recipe made --json --salt NaCl --salt-mass 20g --purity 100% --u-purity 0 --moisture 0% --u-moisture 0 --water-ec 0uS/cm --u-water-ec 0 --temp 20C --u-temp 0 --u-scale 0 --u-gain 0 " + line)...)
+		require.Equal(t, statusDone, r.status, r.stderr)
+		var out struct {
+			U float64 `json:"u_molality_mol_kg"`
+			M float64 `json:"molality_mol_kg"`
+		}
+		require.NoError(t, json.Unmarshal([]byte(r.stdout), &out))
+		return out.U / out.M
+	}
+	assert.InEpsilon(t, 5.0/500, u("--jug 500mL --u-volume 5mL --water-volume 500mL"), 1e-3)
+	assert.InEpsilon(t, 5*math.Sqrt2/1000, u("--jug 500mL --u-volume 5mL --water-volume 500mL --water-volume 500mL"), 1e-3)
+	assert.InEpsilon(t, 5.0/400, u("--jug 500mL --u-volume 5mL --water-volume 400mL"), 1e-3)
+	assert.InEpsilon(t, 0.01, u("--jug 500mL --u-volume 0 --u-marks 1% --water-volume 500mL --water-volume 500mL"), 1e-3)
 }
 
 func TestRecipeFlagsThatAreNotGivenAreNoted(t *testing.T) {
@@ -196,7 +303,7 @@ func TestRecipeRefuses(t *testing.T) {
 		base + "--purity 0%":                                                 "50 to 100 %",
 		base + "--purity=-3%":                                                "not negative",
 		base + "--u-purity 1%":                                               "without the purity",
-		base + "--scale-step 0g":                                             "step 0 g",
+		base + "--scale-step 0g":                                             "--scale-step: \"0g\" is out of range; want a step from 0.00001 to 100 g",
 		base + "--scale-max 1g":                                              "more than 50",
 		base + "--scale-max 50g --container 60g":                             "leaves no room",
 		base + "--max-u 0%":                                                  "0.01 to 50 %",
@@ -217,9 +324,28 @@ func TestRecipeRefuses(t *testing.T) {
 		"recipe made --salt NaCl --second-stock-mass 1g --second-water-mass 9g --water-mass 5g":     "need the first stock",
 		"recipe made --salt NaCl --salt-mass 50g --water-mass 450g":                                 "conductivity of NaCl",
 		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --now-mass 550g":                  "both --made-mass and --now-mass",
-		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --made-mass 540g --now-mass 550g": "heavier by",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --made-mass 540g --now-mass 550g": "heavier by 10",
 		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --scale-max 200g":                 "500 g in one weighing is above the capacity",
-		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g left over":                        "unexpected argument",
+		base + "--u-purity 1e300% --purity 99%":                                                     "--u-purity",
+		base + "--water-ec 8uS/cm --u-water-ec 1e308uS/cm":                                          "--u-water-ec",
+		base + "--u-scale 1e300g":                                                                                          "--u-scale",
+		base + "--linearity 1e300g":                                                                                        "--linearity",
+		base + "--jug 500mL --u-volume 1e300mL":                                                                            "--u-volume",
+		base + "--jug 500mL --u-marks 50%":                                                                                 "--u-marks",
+		base + "--moisture 1% --u-moisture 30%":                                                                            "--u-moisture",
+		"recipe --salt table --target 600mg/L --batch 500mL":                                                               "say --salt NaCl --grade food",
+		"recipe --salt himalayan --target 600mg/L --batch 500mL":                                                           "magnesium, calcium and sulfate",
+		"recipe --salt losalt --target 600mg/L --batch 500mL":                                                              "potassium chloride",
+		"recipe --salt NaCl --target 9uS/cm --batch 500mL --water-ec 8uS/cm":                                               "leave 1 uS/cm for the salt beside the water's own 8 uS/cm",
+		"recipe --salt NaCl --target 5mg/L --batch 500mL --route direct":                                                   "want --route stock or auto",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 1e308g --water-mass 1e308g":                                   "--water-mass: all together",
+		"recipe made --salt NaCl --salt-mass 1e200g --water-mass 500g":                                                     "--salt-mass: all together",
+		"recipe made --salt NaCl --salt-mass 1g --water-volume 600mL --jug 500mL":                                          "above the size of the jug, 500 mL",
+		"recipe made --salt NaCl --stock-salt-mass 200g --stock-water-mass 300g --stock-mass 1g --water-mass 500g":         "above its solubility",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --made-mass 300g --now-mass 299g":                        "the full bottle weighed 300 g when made, less than the 501.5 g weighed into it",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --made-mass 950g --now-mass 949g --empty-mass 50g":       "501.5 g were weighed in, but full less empty is 900.9 g",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g --made-mass 550g --now-mass 549g --u-bottle-mass 1e300g": "--u-bottle-mass",
+		"recipe made --salt NaCl --salt-mass 1g --water-mass 500g left over":                                               "unexpected argument",
 	} {
 		r := invoke(strings.Fields(line)...)
 		assert.Equal(t, statusBadInput, r.status, line)
