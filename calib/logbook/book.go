@@ -139,7 +139,7 @@ func (b *Book) prepare(steps []string, writable bool) error {
 	if !writable {
 		return nil
 	}
-	return b.plain("open", useWAL(conn))
+	return b.plain("open", useWAL(conn, b.wait))
 }
 
 // Path is the file's full name.

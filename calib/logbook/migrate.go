@@ -4,7 +4,12 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"fmt"
+	"time"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 )
 
 // The schema grows by steps that are run once each, in order. The database's
@@ -100,11 +105,20 @@ func pragma(conn *sql.Conn, name string) (int, error) {
 // schema is there: until then the header of the file itself, which is looked at
 // before anything else, is up to date. A disk without shared memory keeps the
 // rollback journal, which is as safe and lets fewer work at once.
-func useWAL(conn *sql.Conn) error {
+//
+// SQLite does not wait for others in this switch, whatever its busy timeout, so
+// it is tried again until wait is over.
+func useWAL(conn *sql.Conn, wait time.Duration) error {
 	var mode string
 	err := conn.QueryRowContext(context.Background(), "PRAGMA journal_mode").Scan(&mode)
 	if err != nil || mode == "wal" {
 		return err
 	}
-	return conn.QueryRowContext(context.Background(), "PRAGMA journal_mode = WAL").Scan(&mode)
+	for until := time.Now().Add(wait); ; time.Sleep(5 * time.Millisecond) {
+		err = conn.QueryRowContext(context.Background(), "PRAGMA journal_mode = WAL").Scan(&mode)
+		var fault *sqlite.Error
+		if !errors.As(err, &fault) || fault.Code()&0xff != sqlite3.SQLITE_BUSY || time.Now().After(until) {
+			return err
+		}
+	}
 }
