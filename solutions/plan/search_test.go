@@ -123,11 +123,11 @@ func TestNoBetterPlanExists(t *testing.T) {
 			}
 		})
 		assert.GreaterOrEqual(t, fewest, got.Weighings, "scenario %d", i)
-		if fewest == got.Weighings {
-			equalled++
-		}
 		if got.Met {
 			met++
+			if fewest == got.Weighings {
+				equalled++
+			}
 			continue
 		}
 		unmet++
@@ -135,11 +135,14 @@ func TestNoBetterPlanExists(t *testing.T) {
 			assert.GreaterOrEqual(t, worst, got.Worst/NearlyLowest*(1-1e-4), "scenario %d: lower by hand, in %d weighings", i, w)
 		})
 	}
-	t.Logf("%d within the uncertainty asked for, %d at the lowest reachable, %d with none; the person did as well in %d", met, unmet, none, equalled)
+	t.Logf("%d within the uncertainty asked for, %d at the lowest reachable, %d with none; the person did as well in %d of the first", met, unmet, none, equalled)
 	if !testing.Short() {
 		assert.Greater(t, met, 4)
 		assert.Greater(t, unmet, 4)
-		assert.Greater(t, equalled, benches/3)
+		// Where nothing is within reach the search lies at the lowest
+		// uncertainty, which round masses need not find; elsewhere a person
+		// who mostly did worse would be no test of it.
+		assert.Greater(t, 2*equalled, met)
 	}
 }
 
