@@ -114,11 +114,17 @@ func useWAL(conn *sql.Conn, wait time.Duration) error {
 	if err != nil || mode == "wal" {
 		return err
 	}
-	for until := time.Now().Add(wait); ; time.Sleep(5 * time.Millisecond) {
+	over := time.After(wait)
+	for {
 		err = conn.QueryRowContext(context.Background(), "PRAGMA journal_mode = WAL").Scan(&mode)
 		var fault *sqlite.Error
-		if !errors.As(err, &fault) || fault.Code()&0xff != sqlite3.SQLITE_BUSY || time.Now().After(until) {
+		if !errors.As(err, &fault) || fault.Code()&0xff != sqlite3.SQLITE_BUSY {
 			return err
+		}
+		select {
+		case <-over:
+			return err
+		case <-time.After(5 * time.Millisecond):
 		}
 	}
 }
