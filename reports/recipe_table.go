@@ -128,7 +128,10 @@ func (r *Recipe) writeBatches(w io.Writer, s Style) error {
 		if b.From != "" {
 			from, taken = b.From, b.StockG
 		}
-		poured := r.grams(b.WaterG)
+		poured := "-" // a stock as it is
+		if b.WaterPortions > 0 {
+			poured = r.grams(b.WaterG)
+		}
 		if ml, known := b.WaterML.Get(); known {
 			poured = Significant(ml, 4)
 		}

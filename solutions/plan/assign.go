@@ -50,10 +50,10 @@ func (d draw) within(l layout, share float64) bool {
 	return (l.first == nil || d[0] <= share*l.first.massG) && (l.second == nil || d[1] <= share*l.second.massG)
 }
 
-// mostTrials bounds the trying in turn: all ways of six bottles, three to a
-// bottle. Beyond six bottles a plan that needs one of the later ways may be
+// mostTrials bounds the trying in turn: all ways of five bottles, three to a
+// bottle. Beyond five bottles a plan that needs one of the later ways may be
 // missed; what is found is within the rules all the same.
-const mostTrials = 729 * 3 / 2
+const mostTrials = 243 * 3 / 2
 
 // best returns the best layout on these stocks that can win against the best so
 // far. ok is false where there is none. The layout's options are valid until

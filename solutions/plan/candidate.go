@@ -204,7 +204,7 @@ func (s *search) singles(r *run) []candidate {
 			continue
 		}
 		one := candidate{search: s, first: f}
-		if one.complete(r, func(int) float64 { return math.Inf(1) }) {
+		if one.complete(r, nil) {
 			out = append(out, one)
 		}
 	}
@@ -236,7 +236,7 @@ func (s *search) pairs(r *run) []candidate {
 				break
 			}
 			two := candidate{search: s, first: f, second: &cs[i]}
-			if !two.count(r) || r.found && !r.goal.canWin(layout{weighings: two.least()}, r.best) {
+			if !two.complete(r, nil) {
 				continue
 			}
 			second := s.finestFrom(f.finest, cs[i])
@@ -260,46 +260,36 @@ func thinned(xs []float64, n int) []float64 {
 	return slices.Compact(out)
 }
 
-// count sums the weighings that the bottles need at least; false where one
-// cannot be made.
-func (c *candidate) count(r *run) bool {
-	c.bottles = 0
+// complete works out what the bottles need at least: each is made in a way that
+// the finest stocks of these strengths bring within the limit. It is false
+// where that is not enough for a bottle, or the candidate cannot win.
+// fromSecond is the uncertainty of a bottle from the finest second stock; nil
+// leaves it open.
+func (c *candidate) complete(r *run, fromSecond func(i int) float64) bool {
+	c.bottles, c.bound = 0, 0
 	for i := range c.search.tasks {
-		least := math.MaxInt
-		if d := r.assign.direct[i]; d != nil && r.goal.allowed(*d) {
-			least = d.weighings
+		least, u := math.MaxInt, math.Inf(1)
+		way := func(weighings int, relU float64) {
+			if weighings > 0 && relU <= r.goal.limit {
+				least, u = min(least, weighings), min(u, relU)
+			}
 		}
-		if w := c.first.ways[i]; w.possible() {
-			least = min(least, w.weighings)
+		if d := r.assign.direct[i]; d != nil {
+			way(d.weighings, d.relU)
 		}
-		if c.second != nil && c.second.ways[i].possible() {
-			least = min(least, c.second.ways[i].weighings)
+		way(c.first.ways[i].weighings, c.first.relU[i])
+		if c.second != nil {
+			relU := 0.0
+			if w := c.second.ways[i].weighings; fromSecond != nil && w > 0 {
+				relU = fromSecond(i)
+			}
+			way(c.second.ways[i].weighings, relU)
 		}
 		if least == math.MaxInt {
 			return false
 		}
 		c.bottles += least
+		c.bound = max(c.bound, u)
 	}
-	return true
-}
-
-// complete adds the bound; false where the candidate cannot win.
-func (c *candidate) complete(r *run, fromSecond func(i int) float64) bool {
-	if !c.count(r) {
-		return false
-	}
-	c.bound = 0
-	for i := range c.search.tasks {
-		u := c.first.relU[i]
-		if d := r.assign.direct[i]; d != nil {
-			u = min(u, d.relU)
-		}
-		if u > r.goal.limit || c.second != nil && math.IsInf(r.goal.limit, 1) {
-			u = min(u, fromSecond(i))
-		}
-		if c.bound = max(c.bound, u); c.bound > r.goal.limit {
-			return false
-		}
-	}
-	return !(r.found && math.IsInf(r.goal.limit, 1) && c.bound > r.best.worst)
+	return !r.found || r.goal.canWin(layout{weighings: c.least(), worst: c.bound}, r.best)
 }

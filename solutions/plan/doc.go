@@ -36,10 +36,23 @@
 //
 // [Make] searches direct weighing, one stock, and a second stock made from the
 // first, each by mass, and takes the plan with the fewest weighings that keeps
-// every bottle within the uncertainty asked for; if none does, the lowest
-// reachable one, and says what limits it. What the search may choose from is
-// written down in [Rules]. Volumes are a fallback with their own, larger,
-// uncertainty ([Jug]).
+// every bottle within the uncertainty asked for; of those with the same number
+// the one with fewer stocks, and then with the lower uncertainty. If none does,
+// it takes the fewest weighings within 3 % of the lowest uncertainty reachable
+// ([NearlyLowest]), and says what limits it. What the search may choose from is
+// written down beside [LeastSteps].
+//
+// A stock of a given strength is tried in the largest size that each number of
+// weighings allows, since a smaller one is worse in every respect; strengths lie
+// 0.5 % apart, or 3 % for each of two stocks, and wherever one portion more
+// begins in a bottle. A plan with fewer weighings can be missed if it keeps
+// within the uncertainty asked for by less than a thousandth of that, or where
+// a stock is too small for more than five bottles and several have to be made
+// another way; and if there are so many bottles or portions that the search is
+// cut short, a warning says so. A test sets a person with pencil and paper
+// against it.
+//
+// Volumes are a fallback with their own, larger, uncertainty ([Jug]).
 //
 // # What it leaves out
 //

@@ -95,7 +95,7 @@ func TestNoMoreWeighingsThanByHand(t *testing.T) {
 // and as many pairs of stocks drawn at random. The person's arithmetic is its
 // own; see byHand.
 func TestNoBetterPlanExists(t *testing.T) {
-	pairs, benches := 60_000, 24
+	pairs, benches := 50_000, 18
 	if testing.Short() {
 		benches = 6
 	}
