@@ -65,6 +65,13 @@ func (b *bench) thin() []string {
 			kept = append(kept, b.batches[i*(n-1)/(mostBatchesUsed-1)])
 		}
 		b.batches = kept
+		var left []int
+		for s := range b.samples {
+			if slices.ContainsFunc(kept, func(c batch) bool { return c.sample == s }) {
+				left = append(left, s)
+			}
+		}
+		b.keepSamples(left)
 	}
 	return warnings
 }

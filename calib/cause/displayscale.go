@@ -35,20 +35,45 @@ func scaleRatios() []ratio {
 	return out
 }
 
-// ratiosOf are the ratios a meter may be off by: with a known factor, that of
-// any other scale to its own.
+// asRecorded is how much likelier two displays of different known factors are
+// what they are known to be than anything else.
+const asRecorded = 10
+
+// ratiosOf are the ratios a meter may be off by. A reference holds for the
+// meter's own scale, so that with a known factor they are those of any other
+// scale to it. Without references the meter is held against the others, and
+// where their factor is known to be another than its own, that is the likeliest
+// ratio.
 func (b *bench) ratiosOf(m int) []ratio {
-	own, known := b.factor[m]
+	base, known := b.factor[m]
+	own := base
+	if !b.hasRefs {
+		base, known = b.factorBeside(m)
+	}
 	if !known {
 		return scaleRatios()
 	}
 	var out []ratio
 	for _, f := range append([]ratio{{1, 1}, {0.001, 1}}, ppmFactors...) {
-		if f.of != own {
-			out = append(out, ratio{f.of / own, f.weight})
+		switch {
+		case f.of == base:
+		case f.of == own:
+			out = append(out, ratio{f.of / base, asRecorded * f.weight})
+		default:
+			out = append(out, ratio{f.of / base, f.weight})
 		}
 	}
 	return out
+}
+
+// factorBeside is the known factor of another meter.
+func (b *bench) factorBeside(m int) (float64, bool) {
+	for other := range b.meters {
+		if f, known := b.factor[other]; known && other != m {
+			return f, true
+		}
+	}
+	return 0, false
 }
 
 func (displayScale) variants(b *bench) []variant {

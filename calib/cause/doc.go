@@ -33,8 +33,8 @@
 //     the cause is advised.
 //
 // That the probabilities are right is shown by simulation: of the cases given 80
-// to 100 %, the named cause is right at least that often (calibration_test.go,
-// with a confusion matrix in testdata/golden/causes.md).
+// to 100 %, the named cause is right at least that often (confusion_test.go,
+// with its tables in testdata/golden/causes.md).
 //
 // What it declines to do: it finds one cause. Two faults at once come out as
 // [Other], which also holds 1 % for what no model here describes. A gain of 9 %

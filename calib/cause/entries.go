@@ -36,7 +36,7 @@ const (
 const tellsApart = 0.9
 
 // negligible is the probability below which an entry is left out.
-const negligible = 1e-4
+const negligible = 5e-4
 
 // mass is the probability of one target of a cause.
 type mass struct {
@@ -65,28 +65,13 @@ func (p *posterior) masses() map[ID][]mass {
 	return split
 }
 
-// entries lists the causes by falling probability. A cause is one entry, with
-// its meter or sample where that holds at least nine tenths of it; what is left
-// of it stands on its own, with nobody named. So a cause never falls behind
-// another for being split between meters.
+// entries lists the causes by falling probability.
 func (p *posterior) entries(list []candidate) []Entry {
 	split := p.masses()
 	var out []Entry
 	sum := 0.0
 	for _, f := range list {
-		masses := split[f.id()]
-		all := 0.0
-		for _, m := range masses {
-			all += m.probability
-		}
-		if len(masses) == 0 {
-			continue
-		}
-		named := mass{nobody, all}
-		if masses[0].who != nobody && masses[0].probability >= tellsApart*all {
-			named = masses[0]
-		}
-		for _, m := range []mass{named, {nobody, all - named.probability}} {
+		for _, m := range told(split[f.id()]) {
 			if m.probability >= negligible {
 				out = append(out, p.entry(f, m))
 				sum += m.probability
@@ -98,6 +83,32 @@ func (p *posterior) entries(list []candidate) []Entry {
 	}
 	slices.SortStableFunc(out, func(a, b Entry) int { return cmp.Compare(b.Probability, a.Probability) })
 	return out
+}
+
+// told is how the targets of one cause are shown. Where one holds nine tenths
+// of it, it is named, and so is every other meter, with its share. Otherwise the
+// data cannot tell: the cause stands once, as nobody's, and does not fall behind
+// another for being split between meters.
+func told(masses []mass) []mass {
+	if len(masses) == 0 {
+		return nil
+	}
+	all := 0.0
+	for _, m := range masses {
+		all += m.probability
+	}
+	if masses[0].who == nobody || masses[0].probability < tellsApart*all {
+		return []mass{{nobody, all}}
+	}
+	out, rest := masses[:1:1], mass{who: nobody}
+	for _, m := range masses[1:] {
+		if m.who.meter >= 0 && m.who.meter != masses[0].who.meter {
+			out = append(out, m)
+		} else {
+			rest.probability += m.probability
+		}
+	}
+	return append(out, rest)
 }
 
 // entry words one target of a cause.

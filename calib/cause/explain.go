@@ -32,7 +32,7 @@ func Explain(set *agree.Set, c *agree.Comparison, o Options) *Explanation {
 	}
 	list := families(c.Kind)
 	p := b.infer(list)
-	x := &Explanation{Causes: p.entries(list), Trust: p.trust(c), Warnings: b.warnings}
+	x := &Explanation{Causes: p.entries(list), Trust: p.trust(c.Meters), Warnings: b.warnings}
 	x.Measurements = p.measurements()
 	x.Next = p.next(x, c)
 	return x

@@ -105,7 +105,8 @@ func jumping(by float64) func(ref, tempC float64) float64 {
 	}
 }
 
-// stepped applies to the bottles one after another.
+// inBottle shows the reference but in one bottle; bottles are read one after
+// another.
 func inBottle(index int, repeats int, other func(ref float64) float64) func(ref, tempC float64) float64 {
 	n := 0
 	return func(ref, _ float64) float64 {
@@ -245,6 +246,29 @@ func TestTrustAmongThree(t *testing.T) {
 	assert.Equal(t, "P2", x.Trust)
 }
 
+// Of two meters, trust is what a script would make of the entries.
+func TestTrustFollowsTheEntries(t *testing.T) {
+	tried := 0
+	for _, gain := range []float64{0.8, 0.93, 0.945, 0.95, 0.955, 0.96, 0.97, 1, 1.035, 1.045, 1.05, 1.2} {
+		for _, day := range []table{bottles(sound, func(r, _ float64) float64 { return gain * r }), withoutRefs(bottles(sound, func(r, _ float64) float64 { return gain * r }))} {
+			x := day.explain(t)
+			for _, m := range []string{"P1", "P2"} {
+				sum := 0.0
+				for _, e := range x.Causes {
+					if e.Meter != "" && e.Meter != m {
+						sum += e.Probability
+					}
+				}
+				if math.Abs(sum-trustFrom) > 0.005 { // what is negligible is left out of the entries
+					tried++
+					assert.Equal(t, sum > trustFrom, x.Trust == m, "gain %v, %s: %v", gain, m, sum)
+				}
+			}
+		}
+	}
+	assert.Greater(t, tried, 40)
+}
+
 // A factor that a meter is known to have rules the others' ratios out.
 func TestAKnownFactorRulesRatiosOut(t *testing.T) {
 	rows := bottles(sound, func(r, _ float64) float64 { return r * 0.64 / 0.7 }).rows()
@@ -263,6 +287,18 @@ func TestAKnownFactorRulesRatiosOut(t *testing.T) {
 	assert.Less(t, unknown, 0.95)
 	assert.Greater(t, asSeven, unknown, "0.64 is one of few other scales of a display known to be 0.7")
 	assert.Less(t, asHalf, 0.01, "no other scale is 0.914 of 0.5")
+}
+
+// Two displays of different known factors, without references: the ratio is what
+// the record says, and no fault of anybody.
+func TestTwoKnownDisplaysWithoutReferences(t *testing.T) {
+	rows := withoutRefs(bottles(sound, func(r, _ float64) float64 { return r * 0.7 / 0.64 })).rows()
+	before := explain(t, rows, check.EC, 0.05, Options{}).Causes[0]
+	after := explain(t, rows, check.EC, 0.05, Options{PPMFactor: map[string]float64{"P1": 0.64, "P2": 0.7}}).Causes[0]
+	assert.Equal(t, DisplayScale, after.Cause)
+	assert.Greater(t, after.Probability, 0.75)
+	assert.Greater(t, after.Probability, before.Probability)
+	assert.Contains(t, after.Text, "(such as ppm with factor 0.7 against ppm with factor 0.64)")
 }
 
 // Third opinions: what a label promises, as the reference of one more sample.

@@ -69,6 +69,9 @@ func (v *inventor) fill() {
 			continue
 		}
 		place := 0.15 + 0.85*(float64(i)+0.3*(2*v.rng.Float64()-1))/float64(n-1)
+		if v.anywhere {
+			place = v.even(span{0.15, 1})
+		}
 		label := v.top * min(max(place, 0.15), 1)
 		truth := label * (1 + stock) * (1 + v.flattery*v.bottle*v.rng.NormFloat64())
 		if v.salt { // 1.2 % at 12 C, as sodium chloride against a straight 1.9 %/C
@@ -178,7 +181,12 @@ func (v *inventor) one(m, i, k, row int) agree.Reading {
 	if v.kind == check.PH {
 		x = 7 + (x-7)*v.gains[m] + v.zeros[m] + noise*v.rng.NormFloat64()
 	} else {
-		x = (x*v.gains[m] + v.zeros[m]*v.top) * (1 + noise*v.rng.NormFloat64())
+		x = x*v.gains[m] + v.zeros[m]*v.top
+		scale := x
+		if v.ofRange {
+			scale = v.top
+		}
+		x += noise * scale * v.rng.NormFloat64()
 	}
 	if m == v.bad {
 		x *= v.display

@@ -20,6 +20,8 @@ type setup struct {
 	digit   float64
 	tempC   span
 
+	anywhere   bool    // bottles anywhere in the range, not spread over it
+	ofRange    bool    // noise is a fraction of the range, not of the reading
 	noise      float64 // relative; absolute for pH
 	bottle     float64 // relative standard deviation of a bottle's own error; absolute for pH
 	honestGain float64 // standard deviation of the gain of every meter
@@ -76,8 +78,12 @@ func variations() []setup {
 		u.but("noise 1 %", func(s *setup) { s.noise = 0.01 }),
 		u.but("ppm, steps of 10", func(s *setup) { s.top, s.digit = 1000, 10 }),
 		u.but("mS/cm", func(s *setup) { s.top, s.digit = 4, 0.01 }),
+		u.but("bottles anywhere", func(s *setup) { s.anywhere = true }),
+		u.but("noise 0.4 % of the range", func(s *setup) { s.ofRange = true }),
 		u.but("u_reading stated", func(s *setup) { s.uReading = true }),
 		u.but("no u_ref, temperature or tolerance", func(s *setup) { s.uRef, s.temps, s.tolerance = false, false, 0 }),
+		u.but("no references", func(s *setup) { s.refs = false }),
+		u.but("no references, three meters", func(s *setup) { s.refs, s.meters = false, 3 }),
 		electrodes(),
 		electrodes().but("pH, 3 buffers, 1 reading", func(s *setup) { s.repeats = 1 }),
 	}
@@ -109,8 +115,12 @@ func (s setup) but(name string, change func(s *setup)) setup {
 	return s
 }
 
-// causes are those drawn for a setup, equally often.
+// causes are those drawn for a setup, equally often. Without references nothing
+// shows that a liquid is not what its label says.
 func (s setup) causes() []ID {
+	if !s.refs {
+		return []ID{None, DisplayScale, Gain, Zero, Compensation, Saturation, Unstable}
+	}
 	if s.kind == check.PH {
 		return []ID{None, WeakSlope, ZeroPoint, DeadElectrode, BadBuffer, Swapped, Unstable}
 	}

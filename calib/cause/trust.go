@@ -15,38 +15,63 @@ const trustFrom = 0.95
 // trust names the meter of which the causes that blame another one, and not it,
 // add up to at least trustFrom; "" if there is none. Among several it takes the
 // one that does best against the references.
-func (p *posterior) trust(c *agree.Comparison) string {
-	var trusted []agree.Meter
+//
+// For two meters that is the sum over the entries that name the other one. For
+// more, an entry that names nobody in particular may still leave a meter out:
+// it counts for a meter that holds less than a tenth of it.
+func (p *posterior) trust(meters []agree.Meter) string {
+	var list []agree.Meter
 	for m, name := range p.b.meters {
-		if p.blamesOnlyOthers(m) < trustFrom {
-			continue
+		if p.blamedOnOthers(m) >= trustFrom {
+			k := slices.IndexFunc(meters, func(x agree.Meter) bool { return x.Meter == name })
+			list = append(list, meters[k])
 		}
-		k := slices.IndexFunc(c.Meters, func(x agree.Meter) bool { return x.Meter == name })
-		trusted = append(trusted, c.Meters[k])
 	}
-	if len(trusted) == 0 {
+	if len(list) == 0 {
 		return ""
 	}
-	return slices.MaxFunc(trusted, betterMeter).Meter
+	return slices.MaxFunc(list, betterMeter).Meter
 }
 
-// blamesOnlyOthers is the probability of the variants that blame some other
-// meter and not m.
-func (p *posterior) blamesOnlyOthers(m int) float64 {
-	sum := 0.0
+// blamedOnOthers is the probability of the causes that blame some other meter
+// and not this one.
+func (p *posterior) blamedOnOthers(meter int) float64 {
+	type part struct{ all, own, others float64 }
+	byCause, order := map[ID]part{Other: {all: modelDoubt}}, []ID{Other}
 	for i := range p.list {
 		e := &p.list[i]
-		if e.blames(m) {
-			continue
+		c, seen := byCause[e.cause]
+		if !seen {
+			order = append(order, e.cause)
 		}
-		for o := range p.b.meters {
-			if e.blames(o) {
-				sum += p.probability(e)
-				break
-			}
+		probability := p.probability(e)
+		c.all += probability
+		switch blamed := e.blamed(); {
+		case slices.Contains(blamed, meter):
+			c.own += probability
+		case len(blamed) > 0:
+			c.others += probability
+		}
+		byCause[e.cause] = c
+	}
+	sum := 0.0
+	for _, id := range order {
+		if c := byCause[id]; c.own <= (1-tellsApart)*c.all {
+			sum += c.others
 		}
 	}
 	return sum
+}
+
+// blamed are the meters at fault.
+func (v *variant) blamed() []int {
+	switch {
+	case v.who.meter >= 0:
+		return []int{v.who.meter}
+	case v.cause == Other:
+		return v.accused
+	}
+	return nil
 }
 
 // betterMeter orders by verdict, then by the number of references, then by the

@@ -51,22 +51,6 @@ type variant struct {
 	shape      string // what it is among its kind, for the text
 }
 
-// blames says whether the variant puts the fault on the meter.
-func (v *variant) blames(m int) bool {
-	if v.who.meter >= 0 {
-		return v.who.meter == m
-	}
-	if v.cause != Other {
-		return false
-	}
-	for _, a := range v.accused {
-		if a == m {
-			return true
-		}
-	}
-	return false
-}
-
 // flat is the standard deviation of a true value that no reference tells, as a
 // fraction of its size (or in units of a kind that is not relative): so wide
 // that the meters alone say what it is.
