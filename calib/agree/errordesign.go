@@ -28,6 +28,9 @@ func (e *errorLine) takeOwn(cells []*cell, allowed []float64) {
 	repeat, repeatDoF := pooledVariance(scaled)
 	for i, c := range cells {
 		ref, _ := c.uRef()
+		if len(c.parts()) > 0 {
+			ref = 0 // source by source, in takeShared
+		}
 		e.own[i] = ref * ref / (allowed[i] * allowed[i])
 		reading, stated := c.u()
 		switch {
@@ -41,27 +44,47 @@ func (e *errorLine) takeOwn(cells []*cell, allowed []float64) {
 			e.own[i] += e.least[i]
 			e.known = false
 		}
-		if stated || repeatDoF > 0 || ref > 0 {
+		if stated || repeatDoF > 0 || ref > 0 || len(c.parts()) > 0 {
 			e.scatterOnly = false
 		}
 	}
 }
 
-// takeShared fills in one row for each source that references share.
+// takeShared fills in one row for each source that references share: the one
+// they name with u_ref_shared, or each of those named one by one. Of the latter
+// one that a single point has is its own.
 func (e *errorLine) takeShared(cells []*cell, allowed []float64) {
-	row := map[string]int{}
+	row := map[string][]float64{}
+	var order []string
+	take := func(i int, source string, u float64) {
+		if row[source] == nil {
+			row[source] = make([]float64, len(cells))
+			order = append(order, source)
+		}
+		row[source][i] = u / allowed[i]
+	}
+	points := map[string]int{}
 	for i, c := range cells {
-		u, ok := c.uShared()
-		if !ok || u == 0 {
-			continue
+		parts := c.parts()
+		for _, p := range parts {
+			if source := "named " + p.Source.ID; p.Stated {
+				take(i, source, p.Size)
+				points[source]++
+			}
 		}
-		k, seen := row[c.source()]
-		if !seen {
-			k = len(e.shared)
-			row[c.source()] = k
-			e.shared = append(e.shared, make([]float64, len(cells)))
+		if u, ok := c.uShared(); ok && u != 0 && len(parts) == 0 {
+			take(i, "column "+c.source(), u)
 		}
-		e.shared[k][i] = u / allowed[i]
+	}
+	for _, source := range order {
+		switch {
+		case points[source] != 1:
+			e.shared = append(e.shared, row[source])
+		case !e.scatterOnly: // else the scatter has it
+			for i, u := range row[source] {
+				e.own[i] += u * u
+			}
+		}
 	}
 }
 

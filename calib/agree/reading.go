@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"github.com/brinemark/brinemark/calib/uncert"
 )
 
 // Reading is what one meter showed once in one sample. A nil figure is not
@@ -25,8 +27,12 @@ type Reading struct {
 	// uncertainty that all references of one source share fully, with one sign.
 	RefSource  string
 	URefShared *float64
-	Time       *time.Time
-	Replicate  string // label of a repetition; may be empty
+	// RefParts are the named sources of Ref's uncertainty, where they are known:
+	// readings that name one source share it, with its sign. Verdicts of meters
+	// then rest on them; URef and URefShared only sum them up, in squares.
+	RefParts  []uncert.Contribution
+	Time      *time.Time
+	Replicate string // label of a repetition; may be empty
 }
 
 // InputError says which reading cannot be used and why.
@@ -80,6 +86,9 @@ func (r Reading) check() error {
 		case *f.value < 0 && !f.mayBeLess:
 			return inputError(r.Row, f.column, "%v is below 0; want a standard uncertainty of 0 or more", *f.value)
 		}
+	}
+	if _, err := uncert.FromParts(0, r.RefParts); err != nil {
+		return inputError(r.Row, "ref", "%v", err)
 	}
 	return nil
 }

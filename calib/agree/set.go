@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/stat"
+
+	"github.com/brinemark/brinemark/calib/uncert"
 )
 
 // Set is the readings of several meters, grouped by meter and sample. Anything
@@ -217,6 +219,26 @@ func (c *cell) uRef() (float64, bool) { return c.average(func(r Reading) *float6
 
 func (c *cell) uShared() (float64, bool) {
 	return c.average(func(r Reading) *float64 { return r.URefShared })
+}
+
+// parts are the named sources of the reference's uncertainty, the mean of the
+// rows; empty unless every row with a reference names its own.
+func (c *cell) parts() []uncert.Contribution {
+	sum, n := uncert.Exact(0), 0
+	for _, r := range c.rows {
+		if r.Ref == nil {
+			continue
+		}
+		v, err := uncert.FromParts(0, r.RefParts)
+		if err != nil || len(r.RefParts) == 0 {
+			return nil
+		}
+		sum, n = sum.Add(v), n+1
+	}
+	if n == 0 {
+		return nil
+	}
+	return sum.Scale(1 / float64(n)).Parts()
 }
 
 func (c *cell) average(figure func(Reading) *float64) (float64, bool) {

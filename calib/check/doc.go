@@ -19,7 +19,8 @@
 //
 // Rows with one ref_source share that source's error, URefShared, fully. Rows with one bottle
 // share that bottle's own error, URef: reading a bottle three times does not make it three
-// bottles. Rows without a bottle count as different bottles once URef is stated.
+// bottles. Rows without a bottle count as different bottles once URef is stated. Where the sources
+// of a reference's uncertainty are known by name (RefParts), those say what is shared.
 //
 // # The verdict's basis
 //

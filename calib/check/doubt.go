@@ -30,6 +30,9 @@ func doubtOf(rows []Row, resolution float64) doubt {
 		d.refOwn = make([]float64, n)
 		common := map[string][]float64{}
 		for i, r := range rows {
+			if len(r.RefParts) > 0 {
+				continue // source by source, below
+			}
 			if again(i) {
 				into(common, r.Bottle, n)[i] = *r.URef
 			} else {
@@ -40,11 +43,12 @@ func doubtOf(rows []Row, resolution float64) doubt {
 	}
 	sources := map[string][]float64{}
 	for i, r := range rows {
-		if r.URefShared != nil && *r.URefShared > 0 {
+		if r.URefShared != nil && *r.URefShared > 0 && len(r.RefParts) == 0 {
 			into(sources, r.RefSource, n)[i] = *r.URefShared
 		}
 	}
 	d.refShared = append(d.refShared, inOrder(rows, sources, func(r Row) string { return r.RefSource })...)
+	d.takeParts(rows)
 
 	if rows[0].UReading == nil && resolution == 0 {
 		return d
@@ -67,6 +71,29 @@ func doubtOf(rows []Row, resolution float64) doubt {
 	}
 	d.readShared = inOrder(rows, rounding, func(r Row) string { return r.Bottle })
 	return d
+}
+
+// takeParts adds the references' named sources: one that a single row names is its own.
+func (d *doubt) takeParts(rows []Row) {
+	bySource := map[string][]float64{}
+	var order []string
+	for i, r := range rows {
+		for _, p := range r.RefParts {
+			if !p.Stated {
+				continue
+			}
+			if bySource[p.Source.ID] == nil {
+				order = append(order, p.Source.ID)
+			}
+			into(bySource, p.Source.ID, len(rows))[i] = p.Size
+		}
+	}
+	var shared [][]float64
+	for _, id := range order {
+		shared = append(shared, bySource[id])
+	}
+	d.refOwn, shared = absorb(d.refOwn, shared)
+	d.refShared = append(d.refShared, shared...)
 }
 
 func into(m map[string][]float64, key string, n int) []float64 {

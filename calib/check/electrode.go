@@ -64,9 +64,13 @@ func hasPotentials(rows []Row) (bool, error) {
 	return with > 0, nil
 }
 
-// buffer is the reference of row i with its sources: one for the bottle, one for what it shares.
+// buffer is the reference of row i with its sources: those it names, or one for the bottle and one
+// for what it shares.
 func (r *Result) buffer(i int) uncert.Value {
 	row := r.Rows[i]
+	if v, err := uncert.FromParts(row.Ref, row.RefParts); err == nil && len(row.RefParts) > 0 {
+		return v
+	}
 	id := fmt.Sprintf("buffer:%d", i)
 	if row.Bottle != "" {
 		id = "bottle:" + row.Bottle

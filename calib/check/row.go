@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"github.com/brinemark/brinemark/calib/uncert"
 )
 
 // Row is one reading of one reference. Ref and Reading are in one unit; uncertainties are standard
@@ -18,6 +20,10 @@ type Row struct {
 	RefSource  string   // what the reference was made from; "" for nothing shared
 	URefShared *float64 // the part shared by all rows of RefSource
 	UReading   *float64
+	// RefParts are the named sources of Ref's uncertainty, where they are known: rows that name one
+	// source share it, with its sign, whatever bottle they are of. The line then is fitted with them;
+	// URef and URefShared only sum them up, in squares, and must be there.
+	RefParts []uncert.Contribution
 
 	Bottle string   // "" where not named
 	TempC  *float64 // C, beside the reading; explains, converts nothing
@@ -109,6 +115,13 @@ func checkRows(rows []Row) error {
 				return &RowError{Row: i, Column: o.column, Found: fmt.Sprint(*v),
 					Want: "a standard uncertainty of 0 (exact) or more, or nothing where it is not known", Cause: ErrOutOfRange}
 			}
+		}
+		if _, err := uncert.FromParts(r.Ref, r.RefParts); err != nil {
+			return &RowError{Row: i, Column: ColumnRef, Found: err.Error(), Want: "named sources of uncertainty", Cause: ErrOutOfRange}
+		}
+		if len(r.RefParts) > 0 && r.URef == nil {
+			return &RowError{Row: i, Column: ColumnURef, Found: "nothing beside the sources of the uncertainty",
+				Want: "their size", Cause: ErrMixed}
 		}
 		if r.URefShared != nil && *r.URefShared > 0 && r.RefSource == "" {
 			return &RowError{Row: i, Column: ColumnRefSource, Found: "nothing beside u_ref_shared " + number(*r.URefShared),

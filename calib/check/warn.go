@@ -89,7 +89,7 @@ func (r *Result) warnAboutPull(o Options) {
 	shared := false
 	for i := range own {
 		shared = shared || (own[i].URefShared != nil && *own[i].URefShared > 0)
-		own[i].URefShared = nil
+		own[i].URefShared, own[i].RefParts = nil, nil
 	}
 	if !shared || r.Fit.DoF < 1 {
 		return
