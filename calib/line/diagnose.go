@@ -27,7 +27,7 @@ const madScale = 1.482602218505602
 func (f *Fit) standardiseByScatter() {
 	for i, r := range f.Residuals {
 		rest := 1 - f.Leverage[i]
-		if f.ResidualSD == 0 || rest < 1e-12 {
+		if f.Exact() || rest < 1e-12 {
 			continue
 		}
 		z := r / (f.ResidualSD * math.Sqrt(rest))
@@ -99,7 +99,7 @@ func (f *Fit) standardiseRobustly() {
 	}
 	scale := madScale * median(dev)
 	for i, r := range f.Residuals {
-		if scale > 0 {
+		if scale > exactScatter*f.size {
 			f.Standardised[i] = r / scale
 			f.Flagged[i] = math.Abs(f.Standardised[i]) > robustFlag
 		}

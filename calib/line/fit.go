@@ -16,6 +16,7 @@ const (
 	MethodWeighted     Method = "weighted"
 	MethodErrorsInBoth Method = "errors-in-both"
 	MethodTheilSen     Method = "theil-sen"
+	MethodOffset       Method = "offset"
 )
 
 // Basis says what the uncertainty of a fit rests on.
@@ -46,7 +47,7 @@ func (b Basis) String() string {
 type Fit struct {
 	Method     Method
 	N          int // points
-	Parameters int // 1 through zero, else 2
+	Parameters int // 1 of a gain or an offset, else 2
 
 	Intercept, Slope float64
 	// UIntercept, USlope are standard uncertainties (k = 1), Covariance that of the pair. NaN
@@ -56,7 +57,10 @@ type Fit struct {
 
 	DoF        int     // N - Parameters
 	ResidualSD float64 // square root of sum of squared residuals over DoF; NaN where DoF is 0
-	Chi2       float64 // only where uncertainties were stated, else NaN
+	// PointSD is the standard deviation of a point that the uncertainties of a fit FromScatter rest on:
+	// ResidualSD, unless RaiseScatter raised it. Else NaN.
+	PointSD float64
+	Chi2    float64 // only where uncertainties were stated, else NaN
 
 	Residuals    []float64 // Y - corrected X
 	Leverage     []float64 // diagonal of the hat matrix; sums to Parameters
@@ -70,7 +74,9 @@ type Fit struct {
 	Iterations int
 
 	xLow, xHigh float64 // range of the readings
+	size        float64 // largest reference, by size
 	centre      centred
+	unit        centred // of a fit FromScatter: the covariance for a PointSD of 1
 }
 
 // centred holds the covariance of (value at x0, slope), where forming variances does not cancel.
@@ -83,7 +89,7 @@ type centred struct {
 func (f *Fit) setCovariance(c centred) {
 	f.centre = c
 	f.USlope = math.Sqrt(c.vb)
-	if f.Parameters == 1 {
+	if f.Method == MethodGain {
 		f.UIntercept, f.Covariance = 0, 0
 		return
 	}
@@ -93,7 +99,7 @@ func (f *Fit) setCovariance(c centred) {
 
 // noCovariance marks the parameters' uncertainty as not known.
 func (f *Fit) noCovariance() {
-	f.Basis = NoBasis
+	f.Basis, f.PointSD = NoBasis, math.NaN()
 	f.UIntercept, f.USlope, f.Covariance = math.NaN(), math.NaN(), math.NaN()
 	f.centre.va, f.centre.vb, f.centre.cab = math.NaN(), math.NaN(), math.NaN()
 }
@@ -121,13 +127,16 @@ func newFit(m Method, p Points, parameters int) *Fit {
 	nan := math.NaN()
 	f := &Fit{
 		Method: m, N: n, Parameters: parameters, DoF: n - parameters,
-		UIntercept: nan, USlope: nan, Covariance: nan, ResidualSD: nan, Chi2: nan,
+		UIntercept: nan, USlope: nan, Covariance: nan, ResidualSD: nan, PointSD: nan, Chi2: nan,
 		SlopeLow: nan, SlopeHigh: nan,
 		Residuals: make([]float64, n), Leverage: filled(n, nan), Standardised: filled(n, nan), Flagged: make([]bool, n),
 		xLow: math.Inf(1), xHigh: math.Inf(-1),
 	}
 	for _, x := range p.X {
 		f.xLow, f.xHigh = math.Min(f.xLow, x), math.Max(f.xHigh, x)
+	}
+	for _, y := range p.Y {
+		f.size = math.Max(f.size, math.Abs(y))
 	}
 	return f
 }
@@ -137,7 +146,7 @@ func (f *Fit) setLine(p Points, x0, value, slope float64) {
 	f.centre = centred{x0: x0, value: value}
 	f.Slope = slope
 	f.Intercept = math.FMA(-slope, x0, value)
-	if f.Parameters == 1 {
+	if f.Method == MethodGain {
 		f.Intercept = 0
 	}
 	var rss float64

@@ -19,6 +19,7 @@ var ways = []way{
 	{MethodWeighted, Weighted, 2},
 	{MethodErrorsInBoth, ErrorsInBoth, 2},
 	{MethodTheilSen, TheilSen, 3},
+	{MethodOffset, Offset, 1},
 }
 
 // Methods lists the names in the order they are taught.
@@ -53,10 +54,13 @@ func (m Method) Fit(p Points) (*Fit, error) {
 	return nil, err
 }
 
-// Choose picks the method from what is known and says why: one reference, gain; two points,
+// Choose picks the method from what is known and says why: one reference, gain, and where that is 0,
+// offset; two points,
 // two-point; both covariances, errors in both; the references' alone, weighted; otherwise line.
 func Choose(p Points) (Method, string) {
 	switch n := len(p.X); {
+	case n > 0 && constant(p.Y) && p.Y[0] == 0:
+		return MethodOffset, "no reference but 0, which tells nothing of a gain: an offset"
 	case n == 1:
 		return MethodGain, "one point: a gain through zero"
 	case n > 1 && constant(p.Y):

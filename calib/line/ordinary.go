@@ -46,9 +46,7 @@ func Ordinary(p Points) (*Fit, error) {
 		f.noCovariance()
 		return f.whole()
 	}
-	s2 := f.ResidualSD * f.ResidualSD
-	f.Basis = FromScatter
-	f.setCovariance(centred{x0: x0, value: y0, va: s2 / n, vb: s2 / sxx})
+	f.judgeByScatter(centred{x0: x0, value: y0, va: 1 / n, vb: 1 / sxx})
 	f.standardiseByScatter()
 	return f.whole()
 }
@@ -103,8 +101,7 @@ func Gain(p Points) (*Fit, error) {
 		}
 		f.standardiseGain(p.X, sxx, v)
 	case f.DoF > 0:
-		f.Basis = FromScatter
-		f.setCovariance(centred{vb: f.ResidualSD * f.ResidualSD / sxx})
+		f.judgeByScatter(centred{vb: 1 / sxx})
 		f.standardiseByScatter()
 	default:
 		f.noCovariance()

@@ -37,7 +37,7 @@ func Restore(p Parameters) (*Fit, error) {
 		}
 	}
 	parameters := 2
-	if p.Method == MethodGain {
+	if p.Method == MethodGain || p.Method == MethodOffset {
 		parameters = 1
 	}
 	f := newFit(p.Method, Points{}, parameters)
