@@ -31,8 +31,9 @@ func (r *Row) SetBuffer(name string) error {
 		return &RowError{Column: ColumnTempC, Found: number(*r.TempC), Want: "a temperature within the buffer's table: " + err.Error(), Cause: ErrOutOfRange, Name: r.Name}
 	}
 	r.Ref = p.Value.Nominal()
+	r.RefText = strconv.FormatFloat(r.Ref, 'f', b.Decimals, 64)
 	if r.URef == nil {
-		r.URef = pointer(p.Value.U())
+		r.URef, r.URefFound = pointer(p.Value.U()), true
 	}
 	if r.Bottle == "" {
 		r.Bottle = b.Name

@@ -29,5 +29,5 @@ func Example() {
 	// errors-in-both: corrected = -1.4 + 0.9958 x reading
 	// 1000 means 994, from 984 to 1005
 	// pass (probability 0.99)
-	// within tolerance at every reference (probability 98.5 %): leave it as it is
+	// within tolerance at every reference (probability 98.8 %): leave it as it is
 }

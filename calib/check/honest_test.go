@@ -18,46 +18,50 @@ func TestProbabilityIsHonest(t *testing.T) {
 	const ref, tolerance = 1000.0, 20.0
 	for _, c := range []struct {
 		name                string
-		n                   int
+		n, repeats          int
 		own, shared, read   float64
 		statesRef, statesUR bool
 		trials              int
 	}{
-		{"one reference", 1, 4, 0, 6, true, true, 20000},
-		{"three of one stock", 3, 3, 6, 4, true, true, 8000},
+		{"one reference", 1, 1, 4, 0, 6, true, true, 20000},
+		{"two", 2, 1, 4, 0, 6, true, true, 5000},
+		{"three of one stock", 3, 1, 3, 6, 4, true, true, 6000},
+		{"eight of one stock", 8, 1, 6, 6, 8, true, true, 4000},
+		{"three, each read three times", 3, 3, 5, 0, 4, true, false, 2500},
 		// Nobody knows the scatter beforehand: it is drawn flat in its logarithm, from 0.3 to 9.
-		{"four, scatter alone", 4, 0, 0, 0, false, false, 5000},
+		{"four, scatter alone", 4, 1, 0, 0, 0, false, false, 4000},
+		{"four bottles read three times, scatter alone", 4, 3, 5, 0, 4, false, false, 4000},
 	} {
 		rng := rand.New(rand.NewPCG(106, 2012))
 		const bins = 5
 		var sum, in, count [bins]float64
 		for range c.trials {
-			rows := make([]Row, c.n)
+			var rows []Row
 			within := true
 			stock, read := rng.NormFloat64(), c.read
 			if read == 0 {
 				read = 0.3 * math.Pow(30, rng.Float64())
 			}
 			// A meter's error: a straight line of its own, wide beside the tolerance.
-			offset, tilt := 120*(rng.Float64()-0.5), 60*(rng.Float64()-0.5)
-			for i := range rows {
+			first, last := 120*(rng.Float64()-0.5), 120*(rng.Float64()-0.5)
+			for i := range c.n {
 				label := ref * float64(i+1)
 				// The truth scatters about the label as much as is stated.
 				truth := label - c.own*rng.NormFloat64() - c.shared*stock
-				e := offset + tilt*float64(i)
-				if c.statesRef {
-					e = 100 * (rng.Float64() - 0.5)
-				}
+				e := first + (last-first)*float64(i)/math.Max(1, float64(c.n-1))
 				within = within && math.Abs(e) <= tolerance
-				rows[i] = Row{Ref: label, Reading: truth + e + read*rng.NormFloat64()}
-				if c.statesRef {
-					rows[i].URef = pointer(c.own)
-				}
-				if c.statesUR {
-					rows[i].UReading = pointer(read)
-				}
-				if c.shared > 0 {
-					rows[i].RefSource, rows[i].URefShared = "stock", pointer(c.shared)
+				for range c.repeats {
+					row := Row{Ref: label, Reading: truth + e + read*rng.NormFloat64(), Bottle: string(rune('A' + i))}
+					if c.statesRef {
+						row.URef = pointer(c.own)
+					}
+					if c.statesUR {
+						row.UReading = pointer(read)
+					}
+					if c.shared > 0 {
+						row.RefSource, row.URefShared = "stock", pointer(c.shared)
+					}
+					rows = append(rows, row)
 				}
 			}
 			r, err := Run(rows, Options{Tolerance: absolute(tolerance)})

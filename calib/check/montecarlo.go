@@ -5,8 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"gonum.org/v1/gonum/mat"
-
 	"github.com/brinemark/brinemark/calib/line"
 	"github.com/brinemark/brinemark/calib/montecarlo"
 )
@@ -43,7 +41,11 @@ func (r *Result) simulate(o Options) error {
 		r.warn("there is nothing to simulate: the fit has no basis for an uncertainty")
 		return nil
 	}
-	draw, err := r.drawFit()
+	if r.Fit.Method == line.MethodOffset {
+		r.warn("there is nothing to simulate: an offset is a mean, whose propagation is exact")
+		return nil
+	}
+	draws, err := r.drawFit()
 	if err != nil {
 		return err
 	}
@@ -66,7 +68,7 @@ func (r *Result) simulate(o Options) error {
 	event := r.drawErrors()
 	sim, err := montecarlo.Run(montecarlo.Plan{Outputs: outputs, Seed: o.Seed, Finer: 5, Progress: o.Progress},
 		func(rng *rand.Rand, out []float64) bool {
-			intercept, slope, ok := draw(rng)
+			intercept, slope, ok := draws(rng)
 			if !ok {
 				return false
 			}
@@ -134,12 +136,18 @@ func (m *MonteCarlo) beside(what string, s montecarlo.Summary, low, high float64
 
 // drawFit makes a function that draws the calibration's data and fits them again.
 func (r *Result) drawFit() (func(*rand.Rand) (intercept, slope float64, ok bool), error) {
-	p, f := r.fitted, r.Fit
+	p, d, f := r.fitted.points, r.fitted.doubt, r.Fit
 	n := len(p.X)
 	x, y := make([]float64, n), make([]float64, n)
-	again := line.Points{X: x, Y: y, CovX: p.CovX, CovY: p.CovY}
+	again, whole, err := f.Refitter(p)
+	if err != nil {
+		return nil, err
+	}
+	if !whole {
+		r.warn(fmt.Sprintf("simulated with %d points: each draw keeps the weights and the adjusted readings of the fit", n))
+	}
 	fit := func() (float64, float64, bool) {
-		intercept, slope, err := f.Refit(again)
+		intercept, slope, err := again(x, y)
 		return intercept, slope, err == nil
 	}
 	if f.Basis == line.FromScatter {
@@ -149,65 +157,38 @@ func (r *Result) drawFit() (func(*rand.Rand) (intercept, slope float64, ok bool)
 				z := rng.NormFloat64()
 				chi += z * z
 			}
-			sd := f.ResidualSD * math.Sqrt(float64(f.DoF)/chi)
+			sd := f.PointSD * math.Sqrt(float64(f.DoF)/chi)
 			for i := range n {
 				x[i], y[i] = p.X[i], f.Corrected(p.X[i])+sd*rng.NormFloat64()
 			}
 			return fit()
 		}, nil
 	}
-	rootX, err := root(p.CovX, n)
-	if err != nil {
-		return nil, err
+	if f.Method == line.MethodWeighted { // takes the readings as exact
+		d.readOwn, d.readShared = nil, nil
 	}
-	rootY, err := root(p.CovY, n)
-	if err != nil {
-		return nil, err
-	}
-	z := make([]float64, n)
 	return func(rng *rand.Rand) (float64, float64, bool) {
-		add(x, p.X, rootX, z, rng)
-		add(y, p.Y, rootY, z, rng)
+		draw(x, p.X, d.readOwn, d.readShared, rng)
+		draw(y, p.Y, d.refOwn, d.refShared, rng)
 		return fit()
 	}, nil
 }
 
-// add writes v plus a draw with the covariance root*root'.
-func add(out, v []float64, root *mat.Dense, z []float64, rng *rand.Rand) {
+// draw writes v with a draw of its errors: its own and the shared ones. Nothing known draws nothing.
+func draw(out, v, own []float64, shared [][]float64, rng *rand.Rand) {
 	copy(out, v)
-	if root == nil {
+	if own == nil {
 		return
 	}
-	for k := range z {
-		z[k] = rng.NormFloat64()
+	for i, u := range own {
+		out[i] += u * rng.NormFloat64()
 	}
-	for i := range out {
-		for k := range z {
-			out[i] += root.At(i, k) * z[k]
+	for _, s := range shared {
+		z := rng.NormFloat64()
+		for i := range s {
+			out[i] += s[i] * z
 		}
 	}
-}
-
-// root is a square root of a covariance, which may be singular; nil for nil.
-func root(c mat.Symmetric, n int) (*mat.Dense, error) {
-	if c == nil {
-		return nil, nil
-	}
-	var eig mat.EigenSym
-	if !eig.Factorize(c, true) {
-		return nil, fmt.Errorf("%w: its eigenvalues could not be found", line.ErrNotPositive)
-	}
-	values := eig.Values(nil)
-	var vectors mat.Dense
-	eig.VectorsTo(&vectors)
-	out := mat.NewDense(n, n, nil)
-	for k := range n {
-		scale := math.Sqrt(math.Max(0, values[k]))
-		for i := range n {
-			out.Set(i, k, vectors.At(i, k)*scale)
-		}
-	}
-	return out, nil
 }
 
 // drawErrors makes a function that draws the true errors and returns 1 where all are within.

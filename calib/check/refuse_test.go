@@ -34,7 +34,10 @@ func TestRefusesAndPoints(t *testing.T) {
 		{"u_reading in some rows", set(stated(three(), 1, 1), 2, func(r *Row) { r.UReading = nil }), Options{}, 2, ColumnUReading, ErrMixed},
 		{"zero uncertainty on everything", stated(three(), 0, 0), Options{}, 0, ColumnURef, line.ErrAllExact},
 		{"zero uncertainty, errors in both", stated(three(), 0, 0), Options{Method: line.MethodErrorsInBoth}, 0, ColumnURef, line.ErrAllExact},
-		{"zero uncertainty of all that is stated", stated(three(), 0, -1), Options{}, 0, ColumnURef, line.ErrAllExact},
+		{"zero uncertainty of all that weighs", stated(three(), 0, -1), Options{Method: line.MethodWeighted}, 0, ColumnURef, line.ErrAllExact},
+		{"repeats of a bottle read exactly", bottled(stated(plain(706, 690, 706, 691, 1413, 1380), 2, 0), "A", "A", "B"), Options{}, 1, ColumnUReading, line.ErrNotPositive},
+		{"a reference of 0 for a gain", plain(0, 3), Options{Kind: Other, Method: line.MethodGain}, 0, ColumnRef, ErrOutOfRange},
+		{"two bottles for a robust line", bottled(plain(706, 690, 706, 691, 1413, 1380), "A", "A", "B"), Options{Method: line.MethodTheilSen}, -1, "", line.ErrTooFew},
 		{"one exact reference among weighted", set(stated(three(), 2, -1), 1, func(r *Row) { r.URef = pointer(0) }), Options{}, 1, ColumnURef, line.ErrNotPositive},
 		{"covariance not positive definite", sharing(stated(three(), 0, -1), 5), Options{}, 1, ColumnURef, line.ErrNotPositive},
 		{"more parameters than points", plain(1413, 1380), Options{Method: line.MethodOrdinary}, -1, "", line.ErrTooFew},
@@ -80,6 +83,14 @@ func TestRefusesAndPoints(t *testing.T) {
 		require.NotEmpty(t, at.Want, c.name)
 		require.NotEmpty(t, at.Name, c.name)
 	}
+}
+
+// bottled names the bottles of the rows.
+func bottled(rows []Row, names ...string) []Row {
+	for i := range rows {
+		rows[i].Bottle = names[i%len(names)]
+	}
+	return rows
 }
 
 // sharing makes all rows come from one stock.

@@ -38,7 +38,8 @@ type Result struct {
 	Warnings []string
 
 	model  doubt
-	fitted line.Points // what the fit saw: rows, or the means of repeats
+	fitted trial // what the fit saw: rows, or the means of repeats
+	exact  bool  // the points lie exactly on the line, and nothing is known of what the display hides
 	judged
 }
 

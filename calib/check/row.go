@@ -15,8 +15,12 @@ type Row struct {
 	Name string
 
 	Ref, Reading float64
+	// RefText and ReadingText are what was typed for them, so that advice names them with the digits a
+	// person sees; "" where nobody typed any.
+	RefText, ReadingText string
 
 	URef       *float64 // the reference's own part
+	URefFound  bool     // URef was looked up with the reference, not stated by anybody
 	RefSource  string   // what the reference was made from; "" for nothing shared
 	URefShared *float64 // the part shared by all rows of RefSource
 	UReading   *float64

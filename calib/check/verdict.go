@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"gonum.org/v1/gonum/mat"
+
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/line"
 )
@@ -77,50 +79,67 @@ func (r *Result) settleBasis(o Options) {
 	}
 	repeat, repeatDoF := repeatability(r.Rows)
 	var basis []string
+	about := errorLineOf(j, r.refs)
 	switch {
 	case refKnown && readKnown:
-		r.known = true
 		basis = append(basis, "the stated uncertainties of references and readings")
 	case refKnown && repeatDoF > 0 && repeat > 0:
-		r.known = true
-		r.addScatter(&j, gs, repeat, float64(repeatDoF), true)
+		r.addScatter(&j, gs, math.Max(repeat, o.Resolution/math.Sqrt(12)), float64(repeatDoF), true)
+		about = errorLineOf(j, r.refs)
 		basis = append(basis, fmt.Sprintf("the stated uncertainty of the references and the spread of repeated readings (%s)", freedom(repeatDoF)))
+	case refKnown && !r.refsSuffice() && r.lineBasis(o, gs, d):
+		return
+	case refKnown && allZero(d.refOwn, d.refShared) && d.readOwn == nil:
+		r.warn("there is no basis for a probability: the references are exact and nothing is known of the readings; state u_reading, or read three references or more")
+		return
 	case refKnown:
-		r.known = true
 		basis = append(basis, "the stated uncertainty of the references")
 		if d.readOwn != nil {
 			basis = append(basis, "the display's resolution")
 		}
-		if consistent, _, ok := r.Fit.Consistent(); ok && !consistent {
-			if s, dof, ok := r.lineScatter(); ok {
-				r.addScatter(&j, gs, s, float64(dof), false)
-				basis = append(basis, "the scatter about the line, which is larger than they explain")
-			}
+		if s, dof, ok := r.lineScatter(o); ok && about.contradicted() {
+			r.addScatter(&j, gs, s, float64(dof), false)
+			about = nil
+			basis = append(basis, "the scatter about the line, which is larger than they explain")
 		} else {
 			r.warn("how well the readings repeat was not stated: the verdict takes them as exact" + ifText(d.readOwn != nil, " but for the display's resolution"))
 		}
 	case r.lineBasis(o, gs, d):
 		return
 	default:
-		s, dof, ok := r.scatterBasis(repeat, repeatDoF)
+		s, dof, ok := r.scatterBasis(o, gs)
 		if !ok {
-			r.warn("there is no basis for a probability: state u_ref (and u_reading), or read three references or more")
 			return
 		}
-		r.known = true
-		// The scatter holds the readings' own errors already; the display hides what is finer.
+		// The scatter holds the readings' own errors already.
 		for i := range j.Own {
 			j.Own[i] = 0
 		}
 		j.Shared = d.refShared
-		r.addScatter(&j, gs, math.Max(s, o.Resolution/math.Sqrt(12)), float64(dof), false)
+		r.addScatter(&j, gs, s, float64(dof), false)
+		about = errorLineOf(j, r.refs)
+		if about != nil {
+			about.limit = math.Inf(1) // its own scatter cannot contradict it
+		}
 		basis = append(basis, fmt.Sprintf("the scatter of the points (%s)", freedom(dof)))
 		if len(d.refShared) > 0 {
 			basis = append(basis, "the stated shared part of the references")
 		}
 	}
+	r.known = true
+	free := j
+	var weights *mat.Dense // of the errors in those judged; nil where each is its own
+	switch {
+	case about.contradicted():
+		r.warn(fmt.Sprintf("the errors do not lie on a straight line (chi-squared %.3g, 95 %% limit %.3g): the verdict takes the error at each reference by itself", about.chi2, about.limit))
+	case about != nil:
+		var at []float64
+		at, weights = about.judged(o.Tolerance)
+		j = about.joint(free, at, weights, o.Tolerance)
+		r.refs = at
+	}
 	r.joint, r.VerdictBasis = j, strings.Join(basis, " and ")
-	r.shareOut(d)
+	r.shareOut(d, free, weights)
 }
 
 func freedom(dof int) string {
@@ -184,17 +203,17 @@ func repeatability(rows []Row) (sd float64, dof int) {
 	return line.Repeatability(keys, y)
 }
 
-// lineBasis judges by an ordinary line where the references' uncertainty was not stated and three
-// of them or more lie on one: the error of the meter at a reference is then the line's, and its
-// doubt that of the line's parameters, Student's. Since the error is linear in the reference, and a
-// tolerance constant or proportional to it, the outermost references decide for all between them.
-// It declines, and the errors are judged one by one, where the repeats show that the points do not
-// lie on a line, or where a stated shared part adds to them.
+// lineBasis judges by an ordinary line where the references' uncertainty was not stated (or, looked up
+// or exact, leaves the readings' open) and three of them or more lie on one: the error of the meter at
+// a reference is then the line's, and its doubt that of the line's parameters, Student's. Repeats of
+// one reference are one point of it. Since the error is linear in the reference, and a tolerance
+// constant or proportional to it, the outermost references decide for all between them. It declines
+// where a stated shared part adds to the scatter.
 func (r *Result) lineBasis(o Options, gs []group, d doubt) bool {
-	if len(gs) < 3 || len(d.refShared) > 0 || (r.LackOfFit != nil && r.LackOfFit.P < lackRisk) {
+	if distinctRefs(r.Rows, gs) < 3 || len(d.refShared) > 0 {
 		return false
 	}
-	f, ok := r.ordinary()
+	f, ok := r.ordinary(o)
 	if !ok {
 		return false
 	}
@@ -202,12 +221,8 @@ func (r *Result) lineBasis(o Options, gs []group, d doubt) bool {
 	for _, g := range gs {
 		low, high = math.Min(low, r.Rows[g.rows[0]].Ref), math.Max(high, r.Rows[g.rows[0]].Ref)
 	}
-	scale := 1.0
-	if s, floor := f.ResidualSD/math.Abs(f.Slope), o.Resolution/math.Sqrt(12); s < floor {
-		scale = floor / s
-	}
-	r.warnIfExact(f.ResidualSD)
 	j := conformity.Joint{DoF: float64(f.DoF)}
+	r.refs = nil
 	var x [2]float64
 	for i, ref := range []float64{low, high} {
 		x[i] = (ref - f.Intercept) / f.Slope
@@ -215,89 +230,103 @@ func (r *Result) lineBasis(o Options, gs []group, d doubt) bool {
 		j.Limits = append(j.Limits, conformity.Around(o.Tolerance.At(ref)))
 		r.refs = append(r.refs, ref)
 	}
-	// Cholesky of the two errors' covariance: one common part, and what the second adds.
-	cov := func(a, b float64) float64 { return f.CovarianceAt(a, b) / (f.Slope * f.Slope) }
-	first := math.Sqrt(cov(x[0], x[0]))
-	common := 0.0
-	if first > 0 {
-		common = cov(x[0], x[1]) / first
-	}
-	rest := math.Sqrt(math.Max(0, cov(x[1], x[1])-common*common))
-	if math.IsInf(scale, 1) { // the points lie on the line exactly: only the display's step is left
-		first, common, rest, scale = 1, 0, 1, o.Resolution/math.Sqrt(12)
-	}
-	j.SharedScatter = [][]float64{{scale * first, scale * common}}
-	j.Scatter = []float64{0, scale * rest}
+	cov := func(a, b int) float64 { return f.CovarianceAt(x[a], x[b]) / (f.Slope * f.Slope) }
+	common, rest := commonAndRest(cov(0, 0), cov(0, 1), cov(1, 1))
+	j.SharedScatter = [][]float64{common}
+	j.Scatter = []float64{0, rest}
 	r.known, r.joint = true, j
 	r.VerdictBasis = fmt.Sprintf("the scatter of the points about their line (%s)", freedom(f.DoF))
 	r.readShare = 1
 	return true
 }
 
-// warnIfExact warns of a scatter of nothing.
-func (r *Result) warnIfExact(s float64) {
-	if s == 0 {
-		r.warn("the points lie exactly on the line: the display hides the scatter; give --resolution, or the uncertainties")
+// scatterBasis is the scatter of a reference's mean reading about the line, where the references'
+// uncertainty was not stated. One or two references leave none: repeats show how well the meter
+// repeats, and nothing of how well the references are known.
+func (r *Result) scatterBasis(o Options, gs []group) (s float64, dof int, ok bool) {
+	n := distinctRefs(r.Rows, gs)
+	if n < 3 && len(gs) < len(r.Rows) {
+		r.warn(fmt.Sprintf("there is no basis for a probability: how well the %s is known was not stated, and repeated readings do not show it; state u_ref, or read three references or more", plural(n, "reference")))
+		return 0, 0, false
 	}
-}
-
-// scatterBasis is the scatter of a reading where the references' uncertainty was not stated: about
-// the fitted line, in the unit of the readings; for one reference read again, the spread of its
-// readings.
-func (r *Result) scatterBasis(repeat float64, repeatDoF int) (s float64, dof int, ok bool) {
-	if len(groups(r.Rows)) == 1 {
-		if repeatDoF == 0 {
-			return 0, 0, false
+	if s, dof, ok = r.lineScatter(o); !ok {
+		switch {
+		case r.exact:
+		case n >= 3:
+			r.warn("there is no basis for a probability: the readings lie exactly on a line, whose step hides the scatter; give --resolution, or u_ref and u_reading")
+		default:
+			r.warn("there is no basis for a probability: state u_ref (and u_reading), or read three references or more")
 		}
-		r.warn("the verdict rests on repeated readings of one reference: how well that reference is known was not stated and has no part in it")
-		r.warnIfExact(repeat)
-		return repeat, repeatDoF, true
-	}
-	if f := r.Fit; f.Basis == line.FromScatter && f.Slope != 0 {
-		s, dof, ok = f.ResidualSD/math.Abs(f.Slope), f.DoF, true
-	} else {
-		s, dof, ok = r.lineScatter()
-	}
-	if ok {
-		r.warnIfExact(s)
 	}
 	return s, dof, ok
 }
 
+func plural(n int, word string) string {
+	if n == 1 {
+		return "one " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
 // lineScatter is the scatter about an ordinary line, in the unit of the readings.
-func (r *Result) lineScatter() (s float64, dof int, ok bool) {
-	f, ok := r.ordinary()
+func (r *Result) lineScatter(o Options) (s float64, dof int, ok bool) {
+	f, ok := r.ordinary(o)
 	if !ok {
 		return 0, 0, false
 	}
-	return f.ResidualSD / math.Abs(f.Slope), f.DoF, true
+	return f.PointSD / math.Abs(f.Slope), f.DoF, true
 }
 
-// ordinary is the ordinary line through the rows, where there is one that scatters.
-func (r *Result) ordinary() (*line.Fit, bool) {
+// ordinary is the ordinary line through the references, repeats averaged, where there is one that
+// scatters, or is known to.
+func (r *Result) ordinary(o Options) (*line.Fit, bool) {
+	rows, _ := pooled(r.Rows, groups(r.Rows), doubt{})
 	var p line.Points
-	for _, row := range r.Rows {
+	for _, row := range rows {
 		p.X, p.Y = append(p.X, row.Reading), append(p.Y, row.Ref)
 	}
 	f, err := line.Ordinary(p)
-	return f, err == nil && f.Basis == line.FromScatter && f.Slope != 0
+	if err != nil || f.Basis != line.FromScatter || f.Slope == 0 {
+		return f, false
+	}
+	least := leastScatter(r.Rows, o, f.Slope)
+	f.RaiseScatter(least)
+	return f, least > 0 || !f.Exact()
 }
 
-// shareOut tells how the variance divides between what is shared, references and readings.
-func (r *Result) shareOut(d doubt) {
+// shareOut tells how the variance divides between what is shared, references and readings. weights
+// are those of the errors in what is judged; nil where each error is judged by itself.
+func (r *Result) shareOut(d doubt, free conformity.Joint, weights *mat.Dense) {
 	var shared, ref, read float64
+	n := len(free.Value)
+	row := make([]float64, n)
 	for i, limit := range r.joint.Limits {
+		for k := range row {
+			row[k] = 0
+		}
+		if weights != nil {
+			copy(row, weights.RawRowView(i))
+		} else {
+			row[i] = 1
+		}
 		w := 1 / (limit.High * limit.High)
+		together := func(s []float64) float64 {
+			var sum float64
+			for k, g := range row {
+				sum += g * s[k]
+			}
+			return w * sum * sum
+		}
 		for _, s := range d.refShared {
-			shared += w * s[i] * s[i]
+			shared += together(s)
 		}
 		for _, s := range d.readShared {
-			read += w * s[i] * s[i]
+			read += together(s)
 		}
-		ref += w * orZero(d.refOwn, i) * orZero(d.refOwn, i)
-		read += w * orZero(d.readOwn, i) * orZero(d.readOwn, i)
-		if r.joint.Scatter != nil {
-			read += w * r.joint.Scatter[i] * r.joint.Scatter[i]
+		for k, g := range row {
+			square := func(v float64) float64 { return w * g * g * v * v }
+			ref += square(orZero(d.refOwn, k))
+			read += square(orZero(d.readOwn, k)) + square(orZero(free.Scatter, k))
 		}
 	}
 	if total := shared + ref + read; total > 0 {

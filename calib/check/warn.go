@@ -95,15 +95,11 @@ func (r *Result) warnAboutPull(o Options) {
 		return
 	}
 	d := doubtOf(own, o.Resolution)
-	all, err := points(own, d)
+	t, err := fitted(own, d, r.Fit.Method)
 	if err != nil {
 		return
 	}
-	p, _, err := fitted(own, d, all, r.Fit.Method)
-	if err != nil {
-		return
-	}
-	alone, err := r.Fit.Method.Fit(p)
+	alone, err := r.Fit.Method.Fit(t.points)
 	if err != nil {
 		return // nothing but the shared error was stated
 	}
