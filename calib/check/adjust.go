@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"github.com/brinemark/brinemark/calib/line"
 )
 
 // trim is one way of adjusting a meter in one bottle.
@@ -61,7 +63,7 @@ func (r *Result) bestTrim(left func(at, i int) (float64, bool)) (trim, bool) {
 // sayAdjust says what to set, and in which bottle.
 func (r *Result) sayAdjust(o Options) {
 	name, find := "gain", r.gainTrim
-	if o.Kind == Temperature || o.Kind == PH {
+	if o.Kind == Temperature || o.Kind == PH || r.Fit.Method == line.MethodOffset {
 		name, find = "offset", r.offsetTrim
 	}
 	t, ok := find()
@@ -69,7 +71,7 @@ func (r *Result) sayAdjust(o Options) {
 		return
 	}
 	row := r.Rows[t.row]
-	target := asShown(row.Ref, row.Reading)
+	target := asShown(row)
 	bottle := "in the reference of " + target
 	if row.Bottle != "" {
 		bottle = fmt.Sprintf("in bottle %s (%s)", row.Bottle, target)
@@ -79,14 +81,14 @@ func (r *Result) sayAdjust(o Options) {
 		change = fmt.Sprintf("%+.2g", row.Ref-row.Reading)
 	}
 	text := fmt.Sprintf("adjust: if the meter has one trim, set it %s so that it shows %s where it shows %s now (%s)",
-		bottle, target, number(row.Reading), change)
+		bottle, target, r.readingText(t.row), change)
 	switch {
 	case len(groups(r.Rows)) == 1:
 		text += "; one reference cannot show whether the rest of the range is then right"
 	case t.left <= 1:
 		text += fmt.Sprintf("; the largest error left is then %.0f %% of the tolerance", 100*t.left)
 	default:
-		text += fmt.Sprintf("; an error of %.2g times the tolerance stays at %s, so one trim is not enough: use the correction, or a meter that is adjusted at two points", t.left, number(r.Rows[t.where].Ref))
+		text += fmt.Sprintf("; an error of %.2g times the tolerance stays at %s, so one trim is not enough: use the correction, or a meter that is adjusted at two points", t.left, r.refText(r.Rows[t.where].Ref))
 	}
 	if r.Kind == PH && len(groups(r.Rows)) > 1 {
 		r.say("adjust: let the meter calibrate itself in the buffers on both sides of your samples (common practice)")
@@ -97,13 +99,37 @@ func (r *Result) sayAdjust(o Options) {
 
 // asShown writes a reference as the meter would show it: with the decimals of its reading, and one
 // more where the reference has them.
-func asShown(ref, reading float64) string {
-	places := min(decimals(ref), decimals(reading)+1)
-	return strconv.FormatFloat(ref, 'f', max(places, decimals(reading)), 64)
+func asShown(row Row) string {
+	shown := decimals(row.ReadingText, row.Reading)
+	places := min(decimals(row.RefText, row.Ref), shown+1)
+	return strconv.FormatFloat(row.Ref, 'f', max(places, shown), 64)
 }
 
-// decimals counts the decimals a number is written with.
-func decimals(v float64) int {
-	_, fraction, _ := strings.Cut(strconv.FormatFloat(v, 'f', -1, 64), ".")
+// readingText is the reading of a row as it was typed: 2.00, not 2.
+func (r *Result) readingText(i int) string { return asTyped(r.Rows[i].ReadingText, r.Rows[i].Reading) }
+
+// refText is a reference as it was typed, or as its table prints it.
+func (r *Result) refText(ref float64) string {
+	for _, row := range r.Rows {
+		if row.Ref == ref {
+			return asTyped(row.RefText, ref)
+		}
+	}
+	return number(ref)
+}
+
+func asTyped(text string, v float64) string {
+	if text == "" {
+		return number(v)
+	}
+	return text
+}
+
+// decimals counts the decimals a number was typed with, or where nobody typed it is written with.
+func decimals(text string, v float64) int {
+	if text == "" || strings.ContainsAny(text, "eE") {
+		text = strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	_, fraction, _ := strings.Cut(text, ".")
 	return len(fraction)
 }

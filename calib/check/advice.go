@@ -35,12 +35,16 @@ func (r *Result) advise(o Options) {
 func (r *Result) adviseMeter(o Options) {
 	if r.Tolerance == nil {
 		r.say("no tolerance was given, so there is no verdict; give --tolerance, such as 2%")
+		if why := r.unmendable(); why != "" {
+			r.say("no correction: " + why)
+			return
+		}
 		r.say(r.correction())
 		return
 	}
 	if r.Verdict == conformity.Pass {
 		r.say(fmt.Sprintf("within tolerance at every reference (probability %s): leave it as it is", percent(r.PWithin)))
-		if r.worthCorrecting() {
+		if r.worthCorrecting() && r.unmendable() == "" {
 			r.say("a correction still improves it: " + r.correction())
 		}
 		return
@@ -49,11 +53,19 @@ func (r *Result) adviseMeter(o Options) {
 	if r.Verdict == conformity.Undecided {
 		r.sayUndecided()
 	}
-	if r.overTolerance() {
-		r.sayRepair()
-		r.sayAdjust(o)
-		r.say("or leave the meter and correct what it shows: " + r.correction())
+	if !r.overTolerance() {
+		if r.Verdict == conformity.Fail {
+			r.sayTooVague()
+		}
+		return
 	}
+	r.sayRepair()
+	if why := r.unmendable(); why != "" {
+		r.say("neither a trim nor a correction: " + why)
+		return
+	}
+	r.sayAdjust(o)
+	r.say("or leave the meter and correct what it shows: " + r.correction())
 	if r.Verdict == conformity.Fail {
 		r.say("after an adjustment read the references again and keep the result as as-left")
 	}
@@ -108,19 +120,95 @@ func (r *Result) sayUndecided() {
 	i, u := r.tightest()
 	e, allowed := r.joint.Value[i], r.joint.Limits[i].High
 	text := fmt.Sprintf("undecided (probability %s of being within): at %s the error is %s with a standard uncertainty of %s against a tolerance of %s",
-		percent(r.PWithin), number(r.refs[i]), short(e, u), short(u, u), short(allowed, u))
+		percent(r.PWithin), r.refText(r.refs[i]), short(e, u), short(u, u), short(allowed, u))
 	if room := math.Abs(allowed - math.Abs(e)); room > 0 && u > room/1.645 {
 		text += fmt.Sprintf("; an uncertainty of %s would decide", short(room/1.645, room/1.645))
 	}
 	r.say(text)
+	if !r.overTolerance() && r.sayTooVague() && r.sharedShare <= 0.5 && r.refShare > 0.5 {
+		return
+	}
+	another := ""
+	if len(groups(r.Rows)) > 1 {
+		another = ", or add a reference"
+	}
 	switch {
 	case r.sharedShare > 0.5:
 		r.say(fmt.Sprintf("what would decide: a reference from another source, or a better known stock; %s of the doubt is shared by the bottles and no further reading shrinks it", percent(r.sharedShare)))
 	case r.refShare > 0.5:
 		r.say(fmt.Sprintf("what would decide: better known references; %s of the doubt is theirs", percent(r.refShare)))
 	default:
-		r.say("what would decide: read each reference several more times, or add a reference")
+		r.say("what would decide: read each reference several more times" + another)
 	}
+}
+
+// sayTooVague says where even a meter without any error could not pass, and tells whether.
+func (r *Result) sayTooVague() bool {
+	if !r.known {
+		return false
+	}
+	if r.joint.DoF == 0 && len(r.joint.Value) <= 2 && r.narrowest() > surelyPasses {
+		return false
+	}
+	perfect := r.joint
+	perfect.Value = make([]float64, len(r.joint.Value))
+	p, err := perfect.Probability()
+	if err != nil || conformity.Default.Decide(p) == conformity.Pass {
+		return false
+	}
+	what := refWord(r.Kind)
+	if r.readShare > 0.5 {
+		what = "readings"
+	}
+	r.say(fmt.Sprintf("the %s are too uncertain for this tolerance: even a perfect meter could not pass (probability %s); better known %s decide, or a wider tolerance", what, percent(p), what))
+	return true
+}
+
+// surelyPasses is the room on both sides of 0, in standard uncertainties, with which two perfect values
+// are both within in more than 99 of 100 cases.
+const surelyPasses = 3
+
+// narrowest is the least tolerance judged, in standard uncertainties.
+func (r *Result) narrowest() float64 {
+	least := math.Inf(1)
+	for i, limit := range r.joint.Limits {
+		if u := r.uncertaintyOf(i); u > 0 {
+			least = math.Min(least, limit.High/u)
+		}
+	}
+	return least
+}
+
+// uncertaintyOf is the standard uncertainty of a value that is judged.
+func (r *Result) uncertaintyOf(i int) float64 {
+	v := orZero(r.joint.Own, i) * orZero(r.joint.Own, i)
+	v += orZero(r.joint.Scatter, i) * orZero(r.joint.Scatter, i)
+	for _, s := range slices.Concat(r.joint.Shared, r.joint.SharedScatter) {
+		v += s[i] * s[i]
+	}
+	return math.Sqrt(v)
+}
+
+// unmendable says why neither a trim nor a correction helps; "" where one does.
+func (r *Result) unmendable() string {
+	f := r.Fit
+	switch {
+	case r.frozen:
+		return "the display is the same in every buffer"
+	case r.Electrode != nil && r.Electrode.Verdict == conformity.Fail:
+		return "the electrode fails, see below; mend or replace it first"
+	case r.Kind == Other:
+		return "" // a raw signal may have any slope
+	case f.Slope <= 0:
+		return "what it shows does not rise with the references; look for rows or bottles that changed places, else clean or replace the probe"
+	case f.Slope < gainLow || f.Slope > gainHigh:
+		return fmt.Sprintf("a slope of %.3g is no matter of adjustment; look for a wrong unit or scale, clean the probe, and replace it if that stays", f.Slope)
+	}
+	low, high, _, _ := f.ParameterLimits(line.Level)
+	if f.Parameters == 2 && low <= 0 && high >= 0 {
+		return "the slope is not told from flat; read more references, further apart"
+	}
+	return ""
 }
 
 // tightest is the value nearest to leaving its limits, in standard uncertainties, and its
@@ -128,19 +216,12 @@ func (r *Result) sayUndecided() {
 func (r *Result) tightest() (at int, u float64) {
 	nearest := math.Inf(1)
 	for i := range r.joint.Value {
-		v := orZero(r.joint.Own, i) * orZero(r.joint.Own, i)
-		if r.joint.Scatter != nil {
-			v += r.joint.Scatter[i] * r.joint.Scatter[i]
-		}
-		for _, s := range slices.Concat(r.joint.Shared, r.joint.SharedScatter) {
-			v += s[i] * s[i]
-		}
-		room := (r.joint.Limits[i].High - math.Abs(r.joint.Value[i])) / math.Sqrt(v)
-		if v == 0 {
+		s := r.uncertaintyOf(i)
+		if s == 0 {
 			continue
 		}
-		if room < nearest {
-			nearest, at, u = room, i, math.Sqrt(v)
+		if room := (r.joint.Limits[i].High - math.Abs(r.joint.Value[i])) / s; room < nearest {
+			nearest, at, u = room, i, s
 		}
 	}
 	return at, u
@@ -149,11 +230,11 @@ func (r *Result) tightest() (at int, u float64) {
 // sayRepair comes before adjusting a meter that is more than out of adjustment.
 func (r *Result) sayRepair() {
 	gross := math.Abs(r.Points[r.WorstRow].Error) > grossFactor*r.Points[r.WorstRow].Allowed
-	if r.Kind == EC && (r.Fit.Slope < gainLow || r.Fit.Slope > gainHigh) {
+	if r.Kind == EC && r.Fit.Method != line.MethodOffset && (r.Fit.Slope < gainLow || r.Fit.Slope > gainHigh) {
 		gross = true
 	}
 	consistent, _, ok := r.Fit.Consistent()
-	bent := r.LackOfFit != nil && r.LackOfFit.P < lackRisk
+	bent := r.bent()
 	flagged := false
 	for _, p := range r.Points {
 		flagged = flagged || p.Flagged
@@ -184,12 +265,15 @@ func (r *Result) worthCorrecting() bool {
 // correction writes the line.
 func (r *Result) correction() string {
 	f := r.Fit
-	if f.Parameters == 1 {
-		return fmt.Sprintf("corrected = %s × reading", number(f.Slope))
-	}
 	sign, size := "+", f.Intercept
 	if size < 0 {
 		sign, size = "-", -size
+	}
+	switch f.Method {
+	case line.MethodGain:
+		return fmt.Sprintf("corrected = %s × reading", number(f.Slope))
+	case line.MethodOffset:
+		return fmt.Sprintf("corrected = reading %s %s", sign, number(size))
 	}
 	return fmt.Sprintf("corrected = %s × reading %s %s", number(f.Slope), sign, number(size))
 }

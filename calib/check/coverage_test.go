@@ -95,7 +95,7 @@ func TestCoverageOfRepeats(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a simulation of thousands of bench days")
 	}
-	const days = 4000
+	const days = 2500
 	band := 4 * math.Sqrt(0.95*0.05/days) // four standard errors
 	var table strings.Builder
 	table.WriteString("| fit | bottles | readings of each | uncertainties | bottle | reading | inside | at the end | |\n")

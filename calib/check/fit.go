@@ -31,6 +31,9 @@ func (r *Result) fit(o Options) error {
 		}
 		method, r.Why = line.Choose(t.points)
 		r.Chosen = true
+		if r.frozen = r.frozenDisplay(); r.frozen {
+			method, r.Why = line.MethodOffset, "the display is the same in every buffer: there is no line"
+		}
 	}
 	t, err := fitted(rows, r.taken(method), method)
 	if err != nil {
@@ -46,6 +49,10 @@ func (r *Result) fit(o Options) error {
 	}
 	r.Fit, r.fitted = f, t
 	r.settleScatter(o)
+	if r.frozen {
+		f.DropInterval()
+		r.warn(fmt.Sprintf("the display shows %s in every buffer: it is frozen, or not in the mode that measures; the line means nothing, and only the potentials are judged", r.readingText(0)))
+	}
 	r.Points = make([]Point, len(rows))
 	for j, g := range t.groups {
 		for _, i := range g.rows {
@@ -63,6 +70,19 @@ func (r *Result) fit(o Options) error {
 		}
 	}
 	return nil
+}
+
+// frozenDisplay tells a display that shows one pH in buffers that differ, beside potentials.
+func (r *Result) frozenDisplay() bool {
+	if r.Kind != PH || distinctRefs(r.Rows, alone(len(r.Rows))) < 2 {
+		return false
+	}
+	for _, row := range r.Rows {
+		if row.MV == nil || row.Reading != r.Rows[0].Reading {
+			return false
+		}
+	}
+	return true
 }
 
 // noReference tells that every reference is 0.

@@ -75,6 +75,9 @@ type Options struct {
 	// Zero is the reading in air or pure water, where the reference is 0; nil for none. For a
 	// conductivity meter.
 	Zero *float64
+	// UZero is the standard uncertainty of the zero point, reading and all; 0 is exact, nil unknown.
+	// It is needed where the other rows state theirs.
+	UZero *float64
 
 	MonteCarlo bool
 	Seed       uint64
@@ -99,6 +102,9 @@ func (o Options) check() error {
 	}
 	if o.Zero != nil && (!finite(*o.Zero) || (o.Kind != EC && o.Kind != Other)) {
 		return fmt.Errorf("a zero point in air or pure water is for quantity ec: %w", ErrOptions)
+	}
+	if o.UZero != nil && !(finite(*o.UZero) && *o.UZero >= 0) {
+		return fmt.Errorf("standard uncertainty %g of the zero point: want 0 (exact) or more: %w", *o.UZero, ErrOutOfRange)
 	}
 	if o.UAt < 0 {
 		return fmt.Errorf("standard uncertainty %g of a reading: want 0 (exact) or more: %w", o.UAt, ErrOutOfRange)
@@ -134,16 +140,24 @@ func (o Options) fill(rows []Row) []Row {
 }
 
 // zeroRow is the zero point. Air conducts nothing and shares no stock, but no meter finds zero
-// without doubt: where the other rows state uncertainties, it takes the smallest of theirs.
+// without doubt, and nobody can tell how well but who read it: UZero counts for reading and reference
+// together.
 func (o Options) zeroRow(rows []Row) Row {
 	z := Row{Name: "the zero point", Reading: *o.Zero, Bottle: "zero"}
+	refs, reads := false, false
 	for _, r := range rows {
-		if r.URef != nil && (z.URef == nil || *r.URef < *z.URef) {
-			z.URef = pointer(*r.URef)
-		}
-		if r.UReading != nil && (z.UReading == nil || *r.UReading < *z.UReading) {
-			z.UReading = pointer(*r.UReading)
-		}
+		refs, reads = refs || r.URef != nil, reads || r.UReading != nil
+	}
+	if o.UZero == nil {
+		return z
+	}
+	switch {
+	case refs && reads:
+		z.URef, z.UReading = pointer(0), o.UZero
+	case refs:
+		z.URef = o.UZero
+	case reads:
+		z.UReading = o.UZero
 	}
 	return z
 }

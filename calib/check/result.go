@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/electrode"
 	"github.com/brinemark/brinemark/calib/line"
@@ -39,6 +41,7 @@ type Result struct {
 
 	model  doubt
 	fitted trial // what the fit saw: rows, or the means of repeats
+	frozen bool  // the display is the same in every buffer: there is no line, only potentials
 	exact  bool  // the points lie exactly on the line, and nothing is known of what the display hides
 	judged
 }
@@ -63,4 +66,9 @@ type LackOfFit struct {
 	RepeatsOf string
 }
 
-func (r *Result) warn(text string) { r.Warnings = append(r.Warnings, text) }
+// warn says a thing once.
+func (r *Result) warn(text string) {
+	if !slices.Contains(r.Warnings, text) {
+		r.Warnings = append(r.Warnings, text)
+	}
+}

@@ -57,6 +57,7 @@ const (
 	ColumnTempC      Column = "temp_C"
 	ColumnMV         Column = "mv"
 	ColumnBuffer     Column = "buffer"
+	ColumnUZero      Column = "u_zero" // of the zero point, which no table has
 )
 
 // Causes of errors of this package.

@@ -32,6 +32,10 @@ func run(rows []Row, o Options) (*Result, error) {
 		return nil, fmt.Errorf("%w: no reading was given", line.ErrTooFew)
 	}
 	rows = o.fill(rows)
+	if last := rows[len(rows)-1]; o.Zero != nil && o.UZero == nil && len(rows) > 1 && (rows[0].URef != nil || rows[0].UReading != nil) && last.URef == nil && last.UReading == nil {
+		return nil, &RowError{Row: len(rows) - 1, Column: ColumnUZero, Found: "no uncertainty, though the other rows state theirs",
+			Want: "the standard uncertainty of the zero point by --u-zero (0 where it is exact)", Cause: ErrMixed}
+	}
 	if err := checkRows(rows); err != nil {
 		return nil, err
 	}

@@ -26,6 +26,12 @@ var refSpan = map[Kind]span{
 // written in Fahrenheit, 59 F being 15 C.
 var tempSpan = span{-5, 50, "a temperature in C; is this one in Fahrenheit?"}
 
+// steamSpan is the range of temp_C for a thermometer, which may stand in steam.
+var steamSpan = span{-80, 110, "a temperature in C; is this one in Fahrenheit?"}
+
+// humiditySpan is the range of what a humidity sensor shows: it may err by some percent beyond both ends.
+var humiditySpan = span{-10, 110, "the relative humidity shown, in %"}
+
 // thousandLow and thousandHigh bound the ratio of reading to reference (or its inverse) that is
 // taken for a slip between units a thousand times apart, such as mS/cm and uS/cm.
 const thousandLow, thousandHigh = 500.0, 2000.0
@@ -37,8 +43,15 @@ func checkSense(rows []Row, kind Kind) (warnings []string, err error) {
 		if s, ok := refSpan[kind]; ok && !(r.Ref >= s.low && r.Ref <= s.high) {
 			return nil, &RowError{Row: i, Column: ColumnRef, Found: number(r.Ref), Want: s.String(), Cause: ErrOutOfRange}
 		}
-		if r.TempC != nil && !(*r.TempC >= tempSpan.low && *r.TempC <= tempSpan.high) {
-			return nil, &RowError{Row: i, Column: ColumnTempC, Found: number(*r.TempC), Want: tempSpan.String(), Cause: ErrOutOfRange}
+		temps := tempSpan
+		if kind == Temperature {
+			temps = steamSpan
+		}
+		if r.TempC != nil && !temps.holds(*r.TempC) {
+			return nil, &RowError{Row: i, Column: ColumnTempC, Found: number(*r.TempC), Want: temps.String(), Cause: ErrOutOfRange}
+		}
+		if kind == Humidity && !humiditySpan.holds(r.Reading) {
+			return nil, &RowError{Row: i, Column: ColumnReading, Found: number(r.Reading), Want: humiditySpan.String(), Cause: ErrOutOfRange}
 		}
 		if kind == PH && (r.Reading < -2 || r.Reading > 16) {
 			return nil, &RowError{Row: i, Column: ColumnReading, Found: number(r.Reading),
@@ -88,6 +101,8 @@ func looksFahrenheit(rows []Row) bool {
 	}
 	return true
 }
+
+func (s span) holds(v float64) bool { return v >= s.low && v <= s.high }
 
 // String words the range.
 func (s span) String() string {

@@ -97,7 +97,12 @@ func (r *Result) settleBasis(o Options) {
 		if d.readOwn != nil {
 			basis = append(basis, "the display's resolution")
 		}
-		if s, dof, ok := r.lineScatter(o); ok && about.contradicted() {
+		bent := about.contradicted()
+		s, dof, ok := 0.0, 0, false
+		if bent {
+			s, dof, ok = r.lineScatter(o)
+		}
+		if ok {
 			r.addScatter(&j, gs, s, float64(dof), false)
 			about = nil
 			basis = append(basis, "the scatter about the line, which is larger than they explain")

@@ -11,13 +11,18 @@ import (
 // warnAboutFit says where the fit's assumptions do not hold, or what it leaves out.
 func (r *Result) warnAboutFit(o Options) {
 	f, rows := r.Fit, r.Rows
-	stated := rows[0].URef != nil
+	stated := rows[0].URef != nil && !lookedUp(rows) && !allZero(r.model.refOwn, r.model.refShared)
 	switch {
 	case f.Method == line.MethodTheilSen:
 		r.warn("theil-sen is a look at outliers: it gives no interval")
-	case f.Basis == line.NoBasis && f.N == 1 && !stated:
+	case f.Basis != line.NoBasis || r.exact || r.frozen:
+	case r.fitted.pooled():
+		r.warn(fmt.Sprintf("%s read again, without the references' uncertainty: repeats show how well the meter repeats, not how well a bottle is known, so there is no interval; give u_ref and u_reading, or a third bottle", plural(f.N, "bottle")))
+	case rows[0].URef != nil:
+		r.warn(fmt.Sprintf("the uncertainty of the %s is known, but nothing is known of the readings: no interval; give --u-reading or --resolution", refWord(r.Kind)))
+	case f.N == 1:
 		r.warn("one point and no uncertainty stated: no interval; give u_ref and u_reading")
-	case f.Basis == line.NoBasis:
+	default:
 		r.warn("two points without the references' uncertainty: the line passes through both and nothing shows how sure it is, so there is no interval; give u_ref and u_reading, or a third reference")
 	}
 	if f.Basis == line.FromStated {
@@ -29,26 +34,61 @@ func (r *Result) warnAboutFit(o Options) {
 	if f.Basis != line.FromStated && f.Method != line.MethodTheilSen {
 		r.warnAboutStock()
 	}
+	if n := len(groups(rows)); f.Basis == line.FromScatter && n < len(r.fitted.groups) {
+		r.warn(fmt.Sprintf("%d readings of %s and no bottle named: the interval counts each as a reference made by itself, and is much too narrow where they are repeats of one bottle; if so, name it in the column bottle. In the verdict repeats of one reference count as one", len(r.fitted.groups), plural(n, "reference")))
+	}
 	if f.Basis == line.FromScatter && f.DoF == 1 && f.N > 1 {
 		r.warn("one degree of freedom: the 95 % interval is 12.7 times the standard uncertainty; another reference would narrow it much")
 	}
-	r.warnAboutShape()
+	r.warnAboutShape(o)
 	r.warnAboutPoints()
 	r.warnAboutResolution(o)
 }
 
 // warnAboutShape says where a line of this kind cannot be right.
-func (r *Result) warnAboutShape() {
+func (r *Result) warnAboutShape(o Options) {
 	f := r.Fit
-	if f.Slope <= 0 && r.Kind != Other {
+	if f.Slope <= 0 && f.Parameters == 2 && r.Kind != Other {
 		r.warn("the readings fall while the references rise: look for rows or bottles that changed places")
 	}
 	if f.Method == line.MethodGain && (r.Kind == Temperature || r.Kind == PH) {
 		r.warn(fmt.Sprintf("a gain through zero says little of a %s meter, whose zero is arbitrary: it holds near the references only; add a second reference", r.Kind))
 	}
-	if l := r.LackOfFit; l != nil && l.P < lackRisk {
-		r.warn(fmt.Sprintf("the references lie off a straight line by more than the repeats explain (lack of fit, p = %.2g): the intervals assume that they do not", l.P))
+	if f.Method == line.MethodGain && (r.Kind == Humidity || r.Kind == CO2) && distinctRefs(r.Rows, r.fitted.groups) == 1 {
+		r.warn("one reference cannot tell a gain from an offset: a gain through zero is assumed, and elsewhere the meter may be off by as much as it is here; add a second reference")
 	}
+	if f.Method == line.MethodOffset && !r.frozen {
+		r.warn("a reference of 0 shows an offset alone: how the meter reads elsewhere is not known; add a reference that is not 0")
+	}
+	if t := o.Tolerance; t != nil && t.Relative && (r.Kind == PH || r.Kind == Temperature) {
+		hint := "pH is a logarithm: give the tolerance in pH, such as 0.1"
+		if r.Kind == Temperature {
+			hint = "the zero of Celsius is arbitrary: give the tolerance in C, such as 0.5"
+		}
+		r.warn("a tolerance in % says little here, since " + hint)
+	}
+	if r.bent() {
+		r.warn(fmt.Sprintf("the references lie off a straight line by more than the repeats explain (lack of fit, p = %.2g): the intervals assume that they do not", r.LackOfFit.P))
+	}
+}
+
+// bent tells that repeats show more than a straight line, and that nothing else explains it: neither
+// the references' own uncertainty, where it is stated, nor, where the bottles' means are the points,
+// the scatter that those show.
+func (r *Result) bent() bool {
+	if r.LackOfFit == nil || r.LackOfFit.P >= lackRisk || (r.fitted.pooled() && r.Fit.Basis != line.FromStated) {
+		return false
+	}
+	consistent, _, ok := r.Fit.Consistent()
+	return !(r.Fit.Basis == line.FromStated && ok && consistent)
+}
+
+// refWord is what the references are called.
+func refWord(k Kind) string {
+	if k == PH {
+		return "buffers"
+	}
+	return "references"
 }
 
 // lackRisk is the significance level of the test for lack of fit.

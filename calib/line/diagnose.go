@@ -25,6 +25,10 @@ const madScale = 1.482602218505602
 // the point is judged against a scatter estimated without it (external studentising), t with
 // DoF - 1 degrees of freedom; with DoF 1 there is nothing left to judge by and nothing is flagged.
 func (f *Fit) standardiseByScatter() {
+	nu, limit := float64(f.DoF), math.Inf(1)
+	if f.DoF >= 2 {
+		limit = uncert.CoverageFactor(1-flagRisk/float64(f.N), nu-1)
+	}
 	for i, r := range f.Residuals {
 		rest := 1 - f.Leverage[i]
 		if f.Exact() || rest < 1e-12 {
@@ -32,7 +36,6 @@ func (f *Fit) standardiseByScatter() {
 		}
 		z := r / (f.ResidualSD * math.Sqrt(rest))
 		f.Standardised[i] = z
-		nu := float64(f.DoF)
 		if f.DoF < 2 {
 			continue
 		}
@@ -42,7 +45,7 @@ func (f *Fit) standardiseByScatter() {
 			continue
 		}
 		t := z * math.Sqrt((nu-1)/left)
-		f.Flagged[i] = math.Abs(t) > uncert.CoverageFactor(1-flagRisk/float64(f.N), nu-1)
+		f.Flagged[i] = math.Abs(t) > limit
 	}
 }
 
