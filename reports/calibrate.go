@@ -36,6 +36,8 @@ type Calibrate struct {
 
 	Advice   List[string] `json:"advice"`
 	Warnings Warnings     `json:"warnings"`
+
+	worstRefText string
 }
 
 // CalibrateFit is corrected = intercept + slope·reading.
@@ -80,6 +82,8 @@ type CalibratePoint struct {
 	Bottle       *string `json:"bottle"`
 	TempC        Number  `json:"temp_C"`
 	MV           Number  `json:"mv"`
+
+	refText, readingText string // as typed, for the table; "" where nobody typed them
 }
 
 // CalibrateAt is what the line says at a reading.
@@ -161,7 +165,7 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 		out.Tolerance, out.ToleranceRelative = Known(r.Tolerance.Value), r.Tolerance.Relative
 	}
 	if r.WorstRow >= 0 {
-		out.WorstRef = Known(r.Rows[r.WorstRow].Ref)
+		out.WorstRef, out.worstRefText = Known(r.Rows[r.WorstRow].Ref), r.Rows[r.WorstRow].RefText
 	}
 	for i, row := range r.Rows {
 		p := r.Points[i]
@@ -171,6 +175,7 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 			Leverage: finite(p.Leverage), Flagged: p.Flagged,
 			URef: optional(row.URef), URefShared: optional(row.URefShared), RefSource: wordOrNull(row.RefSource),
 			UReading: optional(row.UReading), Bottle: wordOrNull(row.Bottle), TempC: optional(row.TempC), MV: optional(row.MV),
+			refText: row.RefText, readingText: row.ReadingText,
 		})
 	}
 	for _, e := range r.At {

@@ -43,7 +43,9 @@ func (r *Calibrate) writeHead(w io.Writer, s Style) error {
 	}
 	f.Add("fit", fmt.Sprintf("%s (%s)", r.Fit.Method, why))
 	f.Add("line", r.lineText())
-	f.Add("", "slope "+PlusMinus(r.Fit.Slope, r.Fit.USlope, ""))
+	if r.Fit.Method != "offset" {
+		f.Add("", "slope "+PlusMinus(r.Fit.Slope, r.Fit.USlope, ""))
+	}
 	if r.Fit.Method != "gain" {
 		f.Add("", "intercept "+PlusMinus(r.Fit.Intercept, r.Fit.UIntercept, r.unit()))
 	}
@@ -77,6 +79,9 @@ func (r *Calibrate) lineText() string {
 	if size < 0 {
 		sign, size = "-", -size
 	}
+	if r.Fit.Method == "offset" {
+		return fmt.Sprintf("corrected = reading %s %s", sign, withSpareDigits(size, r.Fit.UIntercept))
+	}
 	return fmt.Sprintf("corrected = %s × reading %s %s", slope, sign, withSpareDigits(size, r.Fit.UIntercept))
 }
 
@@ -99,80 +104,6 @@ func (r *Calibrate) basisText() string {
 		return "none: a robust line is a look at outliers"
 	}
 	return "none: there is nothing to judge it by"
-}
-
-func (r *Calibrate) writePoints(w io.Writer, s Style) error {
-	if err := Heading(w, s, "Points"); err != nil {
-		return err
-	}
-	u := r.unit()
-	head := []Column{{Name: "reference", Unit: u}, {Name: "reading", Unit: u}, {Name: "error", Unit: "as found"}, {Name: "allowed", Unit: "±"},
-		{Name: "corrected", Unit: u}, {Name: "residual", Unit: u}, {Name: "standard-", Unit: "ised"}, {Name: "", Text: true}}
-	named := false
-	for _, p := range r.Points {
-		named = named || p.Bottle != nil
-	}
-	if named {
-		head = append([]Column{{Name: "bottle", Text: true}}, head...)
-	}
-	t := NewTable(head...)
-	for _, p := range r.Points {
-		note := ""
-		if p.Flagged {
-			note = "stands out"
-		}
-		// Errors and residuals are differences of two readings: they are written to the place that
-		// the readings have.
-		// A computed reference, such as a buffer's pH, gets one place more than the reading at most.
-		place := max(min(decimals(p.Ref), decimals(p.Reading)), decimals(p.Reading)-1)
-		fine := place - 1
-		ref := asTyped(p.Ref)
-		if decimals(p.Ref) < place {
-			ref = toPlace(p.Ref, place)
-		}
-		cells := []string{ref, asTyped(p.Reading), plus(p.Error, toPlace(p.Error, place)), allowedText(p.Allowed, place),
-			toPlace(p.Corrected, fine), plus(p.Residual, toPlace(p.Residual, fine)), twoDecimals(p.Standardised), note}
-		if named {
-			cells = append([]string{wordOrEmpty(p.Bottle)}, cells...)
-		}
-		t.Row(cells...)
-	}
-	return t.Write(w, s)
-}
-
-// asTyped writes a number people typed: as it is, to the ten digits that hide
-// binary noise.
-func asTyped(x float64) string { return trimZeros(Significant(x, exactDigits)) }
-
-// freedom writes degrees of freedom.
-func freedom(dof int) string {
-	if dof == 1 {
-		return "1 degree of freedom"
-	}
-	return fmt.Sprintf("%d degrees of freedom", dof)
-}
-
-// decimals is the decimal place (as a power of ten, 0 at the highest) of the
-// last digit of a number as people write it.
-func decimals(x float64) int {
-	_, fraction, _ := strings.Cut(asTyped(x), ".")
-	return -len(fraction)
-}
-
-func allowedText(n Number, place int) string {
-	v, ok := n.Get()
-	if !ok {
-		return ""
-	}
-	return toPlace(v, min(place, leadingPlace(v, 2)-1))
-}
-
-func twoDecimals(n Number) string {
-	v, ok := n.Get()
-	if !ok {
-		return ""
-	}
-	return toPlace(v, -2)
 }
 
 func (r *Calibrate) writeAt(w io.Writer, s Style) error {
@@ -281,7 +212,7 @@ func (r *Calibrate) writeVerdict(w io.Writer, s Style) error {
 		if r.ToleranceRelative {
 			size = Percent(worst, 2)
 		}
-		f.Add("worst error", fmt.Sprintf("%s at %s", plus(worst, size), trimZeros(Significant(ref, 6))))
+		f.Add("worst error", fmt.Sprintf("%s at %s", plus(worst, size), typedOr(r.worstRefText, ref)))
 	}
 	p := "unknown"
 	if v, ok := r.PWithin.Get(); ok {

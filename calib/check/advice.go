@@ -119,8 +119,12 @@ func (r *Result) sayUndecided() {
 	}
 	i, u := r.tightest()
 	e, allowed := r.joint.Value[i], r.joint.Limits[i].High
-	text := fmt.Sprintf("undecided (probability %s of being within): at %s the error is %s with a standard uncertainty of %s against a tolerance of %s",
-		percent(r.PWithin), r.refText(r.refs[i]), short(e, u), short(u, u), short(allowed, u))
+	byLine := ""
+	if r.byLine {
+		byLine = ", by the line of all errors,"
+	}
+	text := fmt.Sprintf("undecided (probability %s of being within): at %s the error is%s %s with a standard uncertainty of %s against a tolerance of %s",
+		percent(r.PWithin), r.refText(r.refs[i]), byLine, short(e, u), short(u, u), short(allowed, u))
 	if room := math.Abs(allowed - math.Abs(e)); room > 0 && u > room/1.645 {
 		text += fmt.Sprintf("; an uncertainty of %s would decide", short(room/1.645, room/1.645))
 	}

@@ -16,6 +16,8 @@ type judged struct {
 	joint conformity.Joint
 	refs  []float64 // reference of each value of joint
 	known bool      // there was a basis
+	// byLine says that values are those of a line through all errors, not the errors found.
+	byLine bool
 	// parts of the typical variance: what is shared, what is the references' own, what is the
 	// readings'. They tell what to improve.
 	sharedShare, refShare, readShare float64
@@ -141,7 +143,7 @@ func (r *Result) settleBasis(o Options) {
 		var at []float64
 		at, weights = about.judged(o.Tolerance)
 		j = about.joint(free, at, weights, o.Tolerance)
-		r.refs = at
+		r.refs, r.byLine = at, true
 	}
 	r.joint, r.VerdictBasis = j, strings.Join(basis, " and ")
 	r.shareOut(d, free, weights)
@@ -239,7 +241,7 @@ func (r *Result) lineBasis(o Options, gs []group, d doubt) bool {
 	common, rest := commonAndRest(cov(0, 0), cov(0, 1), cov(1, 1))
 	j.SharedScatter = [][]float64{common}
 	j.Scatter = []float64{0, rest}
-	r.known, r.joint = true, j
+	r.known, r.byLine, r.joint = true, true, j
 	r.VerdictBasis = fmt.Sprintf("the scatter of the points about their line (%s)", freedom(f.DoF))
 	r.readShare = 1
 	return true

@@ -158,16 +158,23 @@ func (r *Result) noteBasis(rows []row) {
 		}
 		r.warn("two points without stated uncertainties leave no basis for an interval; state the uncertainty of buffers and readings, or read a third buffer")
 	case line.FromScatter:
-		r.warn(fmt.Sprintf("the intervals rest on the scatter of %d points about the line (%d degrees of freedom); an error that all buffers share does not show in it, unless it was stated", r.N, r.DoF))
+		r.warn(fmt.Sprintf("the intervals rest on the scatter of %d points about the line (%s); an error that all buffers share does not show in it, unless it was stated", r.N, freedom(r.DoF)))
 		if partly {
 			r.warn("some uncertainties are stated and others are not; of those stated, what several points share was added, the rest shows in the scatter")
 		}
 	}
 	if r.Chi2 != nil && (distuv.ChiSquared{K: float64(r.DoF)}).Survival(*r.Chi2) < 0.01 {
-		r.warn(fmt.Sprintf("the points lie further from the line than their stated uncertainties allow (chi-squared %.1f for %d degrees of freedom); the intervals are too narrow. Suspect a buffer", *r.Chi2, r.DoF))
+		r.warn(fmt.Sprintf("the points lie further from the line than their stated uncertainties allow (chi-squared %.1f for %s); the intervals are too narrow. Suspect a buffer", *r.Chi2, freedom(r.DoF)))
 	}
 	if r.Basis == ByDisplay {
 		r.warn("a display tells the slope relative to the calibration stored in the meter; only where that was reset to the ideal one is it the electrode's own")
 	}
 	r.warn(fmt.Sprintf("the buffers bracket pH %.2f to %.2f; outside, the interval widens and the electrode has not been tried", r.LowPH, r.HighPH))
+}
+
+func freedom(dof int) string {
+	if dof == 1 {
+		return "1 degree of freedom"
+	}
+	return fmt.Sprintf("%d degrees of freedom", dof)
 }

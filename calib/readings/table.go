@@ -169,6 +169,19 @@ func (t *Table) Text(row int, name string) (text string, ok bool, err error) {
 	return c.raw[row], true, nil
 }
 
+// Typed is a cell as it stands in the file, a decimal comma as a point: for naming a number with the
+// digits a person typed. "" where the cell is empty or the column missing.
+func (t *Table) Typed(row int, name string) string {
+	c := t.columns[name]
+	if c == nil {
+		return ""
+	}
+	if t.DecimalComma && c.column.Type == Number {
+		return strings.Replace(c.raw[row], ",", ".", 1)
+	}
+	return c.raw[row]
+}
+
 // Time is the moment in a cell; ok is false where the cell is empty.
 func (t *Table) Time(row int, name string) (moment time.Time, ok bool, err error) {
 	c, err := t.cell(name, Time)

@@ -23,8 +23,9 @@ func calibrateCommand() *cli.Command {
 
   ref        what a perfect meter with this display would show   (needed)
   reading    what the meter showed                               (needed)
-  u_ref, u_reading          standard uncertainties (k = 1): empty is unknown, 0 is exact
-  ref_source, u_ref_shared  what references share (one stock), and how much of it
+  u_ref, u_reading          standard uncertainties (k = 1): empty is unknown,
+                            0 is exact
+  ref_source, u_ref_shared  what references share (one stock), and how much
   bottle     rows of one bottle are repeats of one reference
   temp_C     of liquid and probe, beside the reading
   mv         potential of a pH electrode
@@ -35,8 +36,9 @@ or takes the readings as --point REF=READING, one for each. Nothing is converted
 ref and reading are in one unit.
 
 The fit is corrected = intercept + slope x reading. Without --fit: one reference,
-gain; two points, two-point; u_ref and u_reading known, errors-in-both; u_ref
-known, weighted; otherwise line.
+gain (offset where it is 0); two points, two-point; u_ref and u_reading known,
+errors-in-both; u_ref known, weighted; otherwise line. Repeats of one bottle count
+as one where the scatter decides.
 
 The verdict is about the meter as found: pass where the probability that its true
 error lies within tolerance at every reference is 95 % or more, fail where it is
@@ -44,7 +46,7 @@ error lies within tolerance at every reference is 95 % or more, fail where it is
 		Flags: []cli.Flag{
 			parsedFlag("point", "a reading, as `REF=READING`; repeat it for each reference", true, parsePoint),
 			wordFlag("quantity", "`QUANTITY` the meter measures: ec (default), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
-			wordFlag("fit", "`METHOD`: auto (default), gain, two-point, line, weighted, errors-in-both, theil-sen", append([]string{"auto"}, words(line.Methods())...)...),
+			wordFlag("fit", "`METHOD`: auto (default), gain, two-point, line, weighted, errors-in-both, theil-sen, offset", append([]string{"auto"}, words(line.Methods())...)...),
 			toleranceFlag("tolerance", "let an error be as large as `SIZE`: 2% of the reference, or 0.1 in the unit of the readings"),
 			numbersFlag("at", "correct this `READING`; may be repeated"),
 			numberFlag("u-at", "standard uncertainty `U` of the readings given by --at; without it they are exact"),
@@ -54,6 +56,7 @@ error lies within tolerance at every reference is 95 % or more, fail where it is
 			parsedFlag("u-reading", "standard uncertainty `U` of readings that state none: 1% or 5", false, parseSize),
 			numberFlag("resolution", "`STEP` of the display, in the unit of the readings"),
 			numberFlag("zero", "`READING` in air or pure water, added as a reference of 0"),
+			parsedFlag("u-zero", "standard uncertainty `U` of the zero point, reading and all", false, parseSize),
 			numberFlag("u-mv", "standard uncertainty `U` of the potentials in the column mv, in mV"),
 			quantityFlag("temp", "temperature `T` of references given by --point, such as 18C", quantity.Temperature),
 			&cli.StringFlag{Name: "time", Usage: "`TIME` of the calibration"},
@@ -132,6 +135,9 @@ func calibrateOptions(c *cli.Context) (o check.Options, err error) {
 		if *to, _, err = getNumber(c, name); err != nil {
 			return o, err
 		}
+		if *to < 0 {
+			return o, usageError("--%s: %v is negative; want 0 or more, in the unit of the readings", name, *to)
+		}
 	}
 	for name, to := range map[string]**float64{"zero": &o.Zero, "u-mv": &o.UMV} {
 		if v, given, err := getNumber(c, name); err != nil {
@@ -146,6 +152,17 @@ func calibrateOptions(c *cli.Context) (o check.Options, err error) {
 		} else if given {
 			*to = &v
 		}
+	}
+	if u, given, err := last[check.Size](c, "u-zero"); err != nil {
+		return o, err
+	} else if given {
+		switch {
+		case u.Relative:
+			return o, usageError("--u-zero: a percentage of 0 is nothing; want a figure in the unit of the readings")
+		case o.Zero == nil:
+			return o, usageError("--u-zero is about the zero point; want --zero READING beside it")
+		}
+		o.UZero = &u.Value
 	}
 	return o, calibrateSimulation(c, &o)
 }
@@ -289,6 +306,9 @@ func (b *bench) takePoints(c *cli.Context, points []point, kind check.Kind) erro
 	}
 	for i, p := range points {
 		row := check.Row{Ref: p.ref, Reading: p.reading, Name: fmt.Sprintf("point %d", i+1)}
+		if ref, reading, ok := strings.Cut(p.text, "="); ok {
+			row.RefText, row.ReadingText = strings.TrimSpace(ref), strings.TrimSpace(reading)
+		}
 		if hasTemp {
 			row.TempC = &temp.Value
 		}

@@ -65,8 +65,15 @@ func (b *bench) choose() error {
 		if cell.err != nil {
 			return cell.err
 		}
-		if wanted := b.about.Meter; wanted != "" && meter != "" && !strings.EqualFold(meter, wanted) {
-			continue
+		if wanted := b.about.Meter; wanted != "" && !strings.EqualFold(meter, wanted) {
+			if meter != "" {
+				continue
+			}
+			if named, err := b.otherMeter(); err != nil {
+				return err
+			} else if named != "" {
+				return t.Fault(i, "meter", fmt.Sprintf("the meter's name in every row, since others are named (%s)", named), readings.ErrBlank)
+			}
 		}
 		if wanted := b.about.State; wanted != "" && state != "" && state != wanted {
 			continue
@@ -96,6 +103,18 @@ func (b *bench) choose() error {
 	return nil
 }
 
+// otherMeter is a meter of the file that is not the one wanted; "" for none.
+func (b *bench) otherMeter() (string, error) {
+	for i := range b.table.Len() {
+		cell := cellReader{table: b.table, row: i}
+		meter := cell.text("meter")
+		if cell.err != nil || (meter != "" && !strings.EqualFold(meter, b.about.Meter)) {
+			return meter, cell.err
+		}
+	}
+	return "", nil
+}
+
 var errSeveral = errors.New("several in one file")
 
 func inState(state string) string {
@@ -115,7 +134,7 @@ func calibrateRow(t *readings.Table, i int, kind check.Kind) (check.Row, error) 
 		Bottle: cell.text("bottle"), TempC: cell.number("temp_C"), MV: cell.number("mv"),
 	}
 	if v := cell.number("reading"); v != nil {
-		row.Reading = *v
+		row.Reading, row.ReadingText = *v, t.Typed(i, "reading")
 	}
 	ref, buffer := cell.number("ref"), cell.text("buffer")
 	if cell.err != nil {
@@ -123,7 +142,7 @@ func calibrateRow(t *readings.Table, i int, kind check.Kind) (check.Row, error) 
 	}
 	switch {
 	case ref != nil:
-		row.Ref = *ref
+		row.Ref, row.RefText = *ref, t.Typed(i, "ref")
 	case kind == check.PH && buffer != "":
 		if err := row.SetBuffer(buffer); err != nil {
 			return row, bufferFault(t, i, err)
