@@ -93,7 +93,7 @@ func zero(c mat.Symmetric) bool {
 
 // fromLine keeps intercept and slope as a correlated pair of values. Their
 // sensitivities to the points are the rows of H = (J'W⁻¹J)⁻¹ J'W⁻¹ with
-// J = [1, x] and W the covariance of z = y − b x (for an ordinary line W is the
+// J = [1, x] (x adjusted where both err) and W the covariance of z = y − b x (for an ordinary line W is the
 // identity, for two points H is J⁻¹), so that the sources of buffers, readings
 // and thermometer stay named and meet those of a later reading.
 func fromLine(rows []row, f *line.Fit) (fitted, error) {
@@ -149,10 +149,8 @@ func fromLine(rows []row, f *line.Fit) (fitted, error) {
 // sensitivities is H of [fromLine].
 func sensitivities(rows []row, z []uncert.Value, f *line.Fit) (*mat.Dense, error) {
 	n := len(rows)
-	j := mat.NewDense(n, 2, nil)
 	w := mat.NewSymDense(n, nil)
-	for i, r := range rows {
-		j.SetRow(i, []float64{1, r.x.Nominal()})
+	for i := range rows {
 		w.SetSym(i, i, 1)
 		for k := 0; f.Method == line.MethodErrorsInBoth && k <= i; k++ {
 			w.SetSym(i, k, uncert.Cov(z[i], z[k]))
@@ -161,6 +159,10 @@ func sensitivities(rows []row, z []uncert.Value, f *line.Fit) (*mat.Dense, error
 	var chol mat.Cholesky
 	if !chol.Factorize(w) {
 		return nil, ErrNoOwnErrors
+	}
+	j := mat.NewDense(n, 2, nil)
+	for i, x := range adjusted(rows, f, &chol) {
+		j.SetRow(i, []float64{1, x})
 	}
 	var wj, jwj, h mat.Dense
 	if err := chol.SolveTo(&wj, j); err != nil {
@@ -171,6 +173,25 @@ func sensitivities(rows []row, z []uncert.Value, f *line.Fit) (*mat.Dense, error
 		return nil, fmt.Errorf("buffers do not define a line: %w", err)
 	}
 	return &h, nil
+}
+
+// adjusted are the x of the points moved onto the line as their uncertainties ask, xi = x + b CovX
+// W⁻¹ r (D. York et al., Am. J. Phys. 72 (2004) 367), where the fit took errors in both; else x.
+func adjusted(rows []row, f *line.Fit, w *mat.Cholesky) []float64 {
+	xi := make([]float64, len(rows))
+	for i, r := range rows {
+		xi[i] = r.x.Nominal()
+	}
+	var q mat.VecDense
+	if f.Method != line.MethodErrorsInBoth || w.SolveVecTo(&q, mat.NewVecDense(len(rows), f.Residuals)) != nil {
+		return xi
+	}
+	for i := range rows {
+		for k := range rows {
+			xi[i] += f.Slope * uncert.Cov(rows[i].x, rows[k].x) * q.AtVec(k)
+		}
+	}
+	return xi
 }
 
 // identity names the errors of one calibration, so that those of two
