@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 )
@@ -217,6 +218,12 @@ func TestCalibrateRefuses(t *testing.T) {
 		{"negative u", []string{"calibrate", "--point", "1=1", "--u-ref", "-1"}, []string{"--u-ref"}},
 		{"seed", []string{"calibrate", "--point", "1=1", "--seed", "1.5"}, []string{"--seed", "whole number"}},
 		{"time", []string{"calibrate", "--point", "1=1", "--time", "yesterday"}, []string{"--time", "2026-03-01"}},
+		{"zero point without its uncertainty", []string{"calibrate", "--point", "1413=1380", "--zero", "4", "--u-ref", "1%"}, []string{"--zero", "--u-zero"}},
+		{"uncertainty of no zero point", []string{"calibrate", "--point", "1413=1380", "--u-zero", "4"}, []string{"--u-zero", "--zero READING"}},
+		{"negative step", []string{"calibrate", "--point", "1413=1380", "--resolution", "-1"}, []string{"--resolution", "-1"}},
+		{"negative u of a reading", []string{"calibrate", "--point", "1413=1380", "--u-at", "-2"}, []string{"--u-at", "-2"}},
+		{"a row without a meter beside named ones", append(csv("meter,ref,reading\nP1,706,690\nP2,706,700\n,1413,1390\n"), "--meter", "P2"), []string{"row 4, column meter", "P1"}},
+		{"a gain from ice", []string{"calibrate", "--point", "0=0.4", "--quantity", "temperature", "--fit", "gain"}, []string{"--point 0=0.4", "offset"}},
 		{"zero point of a thermometer", []string{"calibrate", "--point", "20=21", "--quantity", "temperature", "--zero", "1"}, []string{"zero point"}},
 	} {
 		r := invoke(c.args...)
@@ -257,4 +264,49 @@ func FuzzParseSize(f *testing.F) {
 			require.True(t, s.Value >= 0 && !math.IsInf(s.Value, 0), "%q gives %g", text, s.Value)
 		}
 	})
+}
+
+// What a tester of the procedure found: each case with what must be said, or not.
+func TestCalibrateSays(t *testing.T) {
+	repeats := file(t, "repeats.csv", "bottle,ref,reading\nA,706,700\nA,706,701\nA,706,700\nB,1413,1400\nB,1413,1401\nB,1413,1402\n")
+	for _, c := range []struct {
+		name        string
+		args        []string
+		has, hasNot []string
+	}{
+		{"ice", []string{"--point", "0=0", "--quantity", "temperature", "--tolerance", "0.3", "--u-ref", "0.02", "--u-reading", "0.05"},
+			[]string{"offset", "verdict      pass"}, []string{"readings fall", "slope"}},
+		{"two bottles read again", []string{repeats, "--tolerance", "2%"}, []string{"verdict      undecided", "no interval"}, nil},
+		{"typed decimals", []string{"--point", "2.00=1.80", "--tolerance", "2%", "--u-ref", "0.01", "--u-reading", "0.01"},
+			[]string{"shows 2.00 where it shows", "1.80 now"}, nil},
+		{"exactly on a line", []string{"--point", "100=101", "--point", "200=202", "--point", "300=303", "--tolerance", "5%", "--at", "150"},
+			[]string{"give --resolution", "verdict      undecided"}, []string{"(exact)"}},
+		{"the same with its step", []string{"--point", "100=101", "--point", "200=202", "--point", "300=303", "--tolerance", "5%", "--at", "150", "--resolution", "1"},
+			[]string{"from the scatter of the points"}, []string{"(exact)", "give --resolution"}},
+		{"zero point", []string{"--point", "1413=1380", "--zero", "4", "--u-zero", "2", "--u-ref", "1%", "--u-reading", "3"}, []string{"two-point"}, nil},
+	} {
+		r := invoke(append([]string{"calibrate"}, c.args...)...)
+		require.Equal(t, statusDone, r.status, "%s: %s", c.name, r.stderr)
+		all := r.stdout + r.stderr
+		for _, w := range c.has {
+			require.Contains(t, all, w, c.name)
+		}
+		for _, w := range c.hasNot {
+			require.NotContains(t, all, w, c.name)
+		}
+	}
+}
+
+// Tables and help keep within a screen of 80, whatever names and digits the file holds.
+func TestCalibrateKeepsToTheScreen(t *testing.T) {
+	long := file(t, "long.csv", "bottle,ref,reading\nThe long blue bottle from the second shelf,706.12345,690.12345\nB,141300.123456,138000.12\nC,276700.5,271000.25\nD,300000,333333\n")
+	for _, args := range [][]string{{"calibrate", long, "--tolerance", "2%"}, {"calibrate", long, "--unit", "uS/cm"}, {"calibrate", "--help"}} {
+		r := invoke(args...)
+		require.Equal(t, statusDone, r.status, r.stderr)
+		for _, line := range strings.Split(r.stdout, "\n") {
+			require.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
+		}
+	}
+	v := decode(t, "calibrate", long)
+	require.Equal(t, "The long blue bottle from the second shelf", v["points"].([]any)[0].(map[string]any)["bottle"], "in full for programs")
 }
