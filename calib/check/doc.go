@@ -19,14 +19,20 @@
 //
 // Rows with one ref_source share that source's error, URefShared, fully. Rows with one bottle
 // share that bottle's own error, URef: reading a bottle three times does not make it three
-// bottles. Rows without a bottle count as different bottles once URef is stated. Where the sources
-// of a reference's uncertainty are known by name (RefParts), those say what is shared.
+// bottles, and where the scatter decides they are averaged first. Rows without a bottle count as
+// different bottles once URef is stated. Where the sources of a reference's uncertainty are known
+// by name (RefParts), those say what is shared.
 //
 // # The verdict's basis
 //
 // The error at a reference is the mean reading there minus the reference. Its doubt comes, in this
 // order: from URef, URefShared and UReading where stated; where UReading is not, from the spread
 // of repeated readings, else the readings are taken as exact and a warning says so; where URef is
-// not stated, from the scatter about the fitted line, which sees everything but what the
-// references share. Where there is neither the probability is unknown and the verdict undecided.
+// not stated, from the scatter about the ordinary line, which sees everything but what the
+// references share; repeats of one reference are one point of it. Where there is neither the
+// probability is unknown and the verdict undecided.
+//
+// Where there are more references than a zero error and a gain error have parameters, and the
+// errors do not contradict it, the meter's error is taken as the two: the more references, the
+// better it is known. Otherwise each reference's error is judged by itself.
 package check

@@ -24,10 +24,10 @@ func TestProbabilityIsHonest(t *testing.T) {
 		trials              int
 	}{
 		{"one reference", 1, 1, 4, 0, 6, true, true, 20000},
-		{"two", 2, 1, 4, 0, 6, true, true, 5000},
-		{"three of one stock", 3, 1, 3, 6, 4, true, true, 6000},
-		{"eight of one stock", 8, 1, 6, 6, 8, true, true, 4000},
-		{"three, each read three times", 3, 3, 5, 0, 4, true, false, 2500},
+		{"two", 2, 1, 4, 0, 6, true, true, 4000},
+		{"three of one stock", 3, 1, 3, 6, 4, true, true, 5000},
+		{"eight of one stock", 8, 1, 6, 6, 8, true, true, 3000},
+		{"three, each read three times", 3, 3, 5, 0, 4, true, false, 2000},
 		// Nobody knows the scatter beforehand: it is drawn flat in its logarithm, from 0.3 to 9.
 		{"four, scatter alone", 4, 1, 0, 0, 0, false, false, 3000},
 		{"four bottles read three times, scatter alone", 4, 3, 5, 0, 4, false, false, 2500},

@@ -95,7 +95,11 @@ func (r *Result) settleBasis(o Options) {
 		r.warn("there is no basis for a probability: the references are exact and nothing is known of the readings; state u_reading, or read three references or more")
 		return
 	case refKnown:
-		basis = append(basis, "the stated uncertainty of the references")
+		if lookedUp(r.Rows) {
+			basis = append(basis, "the published uncertainty of the buffers")
+		} else {
+			basis = append(basis, "the stated uncertainty of the references")
+		}
 		if d.readOwn != nil {
 			basis = append(basis, "the display's resolution")
 		}

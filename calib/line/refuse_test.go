@@ -86,12 +86,13 @@ func TestChoose(t *testing.T) {
 		{MethodWeighted, Points{X: x3, Y: y3, CovY: unit3}},
 		{MethodOrdinary, Points{X: x3, Y: y3, CovX: unit3}},
 		{MethodOrdinary, Points{X: x3, Y: y3}},
+		{MethodOffset, Points{X: x3, Y: []float64{0, 0, 0}}},
 	} {
 		got, why := Choose(c.p)
 		require.Equal(t, c.want, got)
 		require.NotEmpty(t, why)
 	}
-	require.Len(t, Methods(), 6)
+	require.Len(t, Methods(), 7)
 	_, err := ParseMethod("lines")
 	require.ErrorContains(t, err, "errors-in-both")
 }
