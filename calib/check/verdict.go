@@ -257,7 +257,7 @@ func (r *Result) lineBasis(o Options, gs []group, d doubt) bool {
 func (r *Result) scatterBasis(o Options, gs []group) (s float64, dof int, ok bool) {
 	n := distinctRefs(r.Rows, gs)
 	if n < 3 && len(gs) < len(r.Rows) {
-		r.warn(fmt.Sprintf("there is no basis for a probability: how well the %s is known was not stated, and repeated readings do not show it; state u_ref, or read three references or more", plural(n, "reference")))
+		r.warn(fmt.Sprintf("there is no basis for a probability: how well the %s known was not stated, and repeated readings do not show it; state u_ref, or read three references or more", plural(n, "reference")+ifText(n == 1, " is")+ifText(n != 1, " are")))
 		return 0, 0, false
 	}
 	if s, dof, ok = r.lineScatter(o); !ok {
