@@ -23,6 +23,11 @@ type Meter struct {
 	PWithin float64
 	Verdict conformity.Verdict // "" without a tolerance or references
 	Basis   Basis
+	// Assumed are the samples whose reference has no u_ref while others have,
+	// taken as no better than the worst of those; LeftOut are such samples that
+	// have no part in the verdict, as too few were read for their scatter to
+	// tell anything.
+	Assumed, LeftOut []string
 	// Low and High are the fitted error at the lowest and the highest
 	// reference.
 	Low, High FittedError
@@ -75,9 +80,18 @@ func (s *Set) meter(name string, tolerance quantity.Tolerance) Meter {
 			worst, m.WorstError, m.WorstSample = size, shown, e.Sample
 		}
 	}
-	if len(cells) > 0 && tolerance.Value > 0 {
-		m.judge(s.errorLine(name, cells, tolerance), cells, tolerance)
+	if len(cells) == 0 || tolerance.Value == 0 {
+		return m
 	}
+	samples, stated := unstatedBeside(cells)
+	e := s.errorLine(name, cells, tolerance)
+	m.Assumed = samples
+	if e.spare() <= 0 && !e.known && len(samples) > 0 {
+		// Too few for the scatter to say anything: what is stated stands alone.
+		m.Assumed, m.LeftOut = nil, samples
+		cells, e = stated, s.errorLine(name, stated, tolerance)
+	}
+	m.judge(e, cells, tolerance)
 	return m
 }
 
@@ -111,8 +125,8 @@ func (s *Set) errorLine(name string, cells []*cell, tolerance quantity.Tolerance
 		refs[i], _ = c.ref()
 		allowed[i] = tolerance.At(refs[i])
 		e.y[i] = c.meanError() / allowed[i]
-		digit := s.step(name) / allowed[i]
-		e.least[i] = digit * digit / 12
+		least := c.leastU(s.step(name)) / allowed[i]
+		e.least[i] = least * least
 	}
 	e.takeOwn(cells, allowed)
 	e.takeShared(cells, allowed)
