@@ -133,6 +133,9 @@ func (c *Comparison) warnOfMeter(m Meter) {
 		c.warn("meter %s is judged without the reference of %s: its u_ref is not given, and there are too few references for the scatter to say it; give u_ref for each",
 			m.Meter, inSamples(m.LeftOut))
 	}
+	if m.TooUncertain {
+		c.warn("meter %s: %s; its error is not significant", m.Meter, c.tooUncertain(m))
+	}
 	if m.SharedLimits {
 		c.warn("meter %s: what the references share (u_ref_shared) decides; more bottles of the same source will not", m.Meter)
 	}

@@ -23,6 +23,15 @@ type Meter struct {
 	PWithin float64
 	Verdict conformity.Verdict // "" without a tolerance or references
 	Basis   Basis
+	// Off is the sign of the meter's error where it is significant against its
+	// own uncertainty (95 %), and 0 where it is not.
+	Off int
+	// TooUncertain says that the verdict is not the meter's doing: its errors
+	// are no larger than what is stated explains, and with this uncertainty no
+	// meter would pass, not even one without any error. UOfTolerance is that uncertainty in units of the
+	// tolerance, the larger of the two ends.
+	TooUncertain bool
+	UOfTolerance float64
 	// Assumed are the samples whose reference has no u_ref while others have,
 	// taken as no better than the worst of those; LeftOut are such samples that
 	// have no part in the verdict, as too few were read for their scatter to
@@ -55,7 +64,7 @@ type FittedError struct{ Ref, Error, U float64 }
 func (s *Set) meter(name string, tolerance quantity.Tolerance) Meter {
 	nan := math.NaN()
 	none := FittedError{Ref: nan, Error: nan, U: nan}
-	m := Meter{Meter: name, WorstError: nan, PWithin: nan, Basis: NoBasis, Low: none, High: none, Relative: tolerance.Relative}
+	m := Meter{Meter: name, WorstError: nan, PWithin: nan, UOfTolerance: nan, Basis: NoBasis, Low: none, High: none, Relative: tolerance.Relative}
 	var cells []*cell
 	worst := -1.0
 	for _, c := range s.cellsOf(name) {
@@ -150,6 +159,9 @@ func (m *Meter) judge(e *errorLine, cells []*cell, tolerance quantity.Tolerance)
 	}
 	m.PWithin = bothWithin(s.mean, s.u, s.corr, s.dof)
 	m.Verdict = conformity.Default.Decide(m.PWithin)
+	m.Off, m.UOfTolerance = s.off(), max(s.u[0], s.u[1])
+	best := conformity.Default.Decide(bothWithin([2]float64{}, s.u, s.corr, s.dof))
+	m.TooUncertain = m.Basis == FromStated && m.Off == 0 && m.Verdict != conformity.Pass && best != conformity.Pass
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, c := range cells {
 		ref, _ := c.ref()
