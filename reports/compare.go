@@ -90,17 +90,20 @@ type PassingBablok struct {
 
 // CompareMeter is a meter against the references of the samples it read.
 type CompareMeter struct {
-	Meter         string              `json:"meter"`
-	N             int                 `json:"n"` // samples with a reference
-	Verdict       *string             `json:"verdict"`
-	WorstError    Number              `json:"worst_error"` // a fraction where the tolerance is one
-	WorstRelative bool                `json:"worst_error_relative"`
-	WorstSample   *string             `json:"worst_sample"`
-	PWithin       Number              `json:"p_within"`
-	Basis         string              `json:"u_basis"`
-	Ends          List[FittedError]   `json:"error_at_ends"` // of the range of the references
-	MoreSamples   *int                `json:"more_samples"`
-	Samples       List[CompareSample] `json:"samples"`
+	Meter         string            `json:"meter"`
+	N             int               `json:"n"` // samples with a reference
+	Verdict       *string           `json:"verdict"`
+	WorstError    Number            `json:"worst_error"` // a fraction where the tolerance is one
+	WorstRelative bool              `json:"worst_error_relative"`
+	WorstSample   *string           `json:"worst_sample"`
+	PWithin       Number            `json:"p_within"`
+	Basis         string            `json:"u_basis"`
+	Ends          List[FittedError] `json:"error_at_ends"` // of the range of the references
+	MoreSamples   *int              `json:"more_samples"`
+	// TooUncertain: the error is not significant, and no meter could pass with
+	// references and readings of this uncertainty.
+	TooUncertain bool                `json:"too_uncertain"`
+	Samples      List[CompareSample] `json:"samples"`
 }
 
 // FittedError is a meter's error at one reference by its fitted line.
@@ -177,7 +180,7 @@ func newCompareMeter(m agree.Meter) CompareMeter {
 	out := CompareMeter{
 		Meter: m.Meter, N: len(m.Errors), Verdict: wordOrNull(string(m.Verdict)),
 		WorstError: finite(m.WorstError), WorstRelative: m.Relative, WorstSample: wordOrNull(m.WorstSample),
-		PWithin: finite(m.PWithin), Basis: string(m.Basis), MoreSamples: countOrNull(m.MoreSamples),
+		PWithin: finite(m.PWithin), Basis: string(m.Basis), MoreSamples: countOrNull(m.MoreSamples), TooUncertain: m.TooUncertain,
 	}
 	for _, e := range []agree.FittedError{m.Low, m.High} {
 		if finite(e.Error).IsKnown() {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/check"
@@ -141,7 +142,24 @@ func (r *Compare) writeMeters(w io.Writer, s Style) error {
 	if err := Heading(w, s, "Meters against the references (error: reading - reference)"); err != nil {
 		return err
 	}
-	return t.Write(w, s)
+	if err := t.Write(w, s); err != nil {
+		return err
+	}
+	return r.writeTooUncertain(w, s)
+}
+
+// writeTooUncertain says of which meters the verdict is not their own doing.
+func (r *Compare) writeTooUncertain(w io.Writer, s Style) error {
+	var names []string
+	for _, m := range r.Meters {
+		if m.TooUncertain {
+			names = append(names, m.Meter)
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return Paragraph(w, s, "", fmt.Sprintf("%s: the references are too uncertain for this tolerance, and no meter could pass. No error is proved.", strings.Join(names, ", ")))
 }
 
 // writeTitle is a heading at the top of the page, without an empty line above.

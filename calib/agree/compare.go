@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
@@ -124,6 +125,17 @@ func (c *Comparison) warnOfMeter(m Meter) {
 	if m.Verdict == conformity.Undecided && m.Basis == NoBasis {
 		c.warn("meter %s has %d reference and not all of u_ref and u_reading: nothing tells how sure its error is; want 3 references of different strength, or both uncertainties", m.Meter, len(m.Errors))
 	}
+	if len(m.Assumed) > 0 {
+		c.warn("meter %s: u_ref is given for some references and not for %s, taken as no better than the worst that is given; give u_ref for each",
+			m.Meter, inSamples(m.Assumed))
+	}
+	if len(m.LeftOut) > 0 {
+		c.warn("meter %s is judged without the reference of %s: its u_ref is not given, and there are too few references for the scatter to say it; give u_ref for each",
+			m.Meter, inSamples(m.LeftOut))
+	}
+	if m.TooUncertain {
+		c.warn("meter %s: %s; its error is not significant", m.Meter, c.tooUncertain(m))
+	}
 	if m.SharedLimits {
 		c.warn("meter %s: what the references share (u_ref_shared) decides; more bottles of the same source will not", m.Meter)
 	}
@@ -133,6 +145,14 @@ func (c *Comparison) warnOfMeter(m Meter) {
 	if c.Kind == check.EC {
 		c.warnOfDisplay(m)
 	}
+}
+
+// inSamples names samples in a sentence.
+func inSamples(names []string) string {
+	if len(names) == 1 {
+		return "sample " + names[0]
+	}
+	return "samples " + strings.Join(firstFew(names), ", ")
 }
 
 func (c *Comparison) outside(err float64) bool {

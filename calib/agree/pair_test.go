@@ -87,6 +87,22 @@ func TestNoScatterIsNoCertainty(t *testing.T) {
 	assert.Equal(t, Agree, p.Verdict)
 }
 
+// One reading without a stated uncertainty leaves what is stated of the others.
+func TestOneUnknownReadingKeepsTheStatedOnes(t *testing.T) {
+	rows := two([]float64{600, 1400, 2700}, []float64{601, 1402, 2703})
+	for i := range rows {
+		rows[i].UValue = ptr(60)
+	}
+	all := compared(t, rows, check.EC, quantity.Tolerance{Value: 20}).Pairs[0]
+	assert.InDelta(t, 60*math.Sqrt(2.0/3), all.Bias.U, 1e-9)
+	rows[3].UValue = nil
+	most := compared(t, rows, check.EC, quantity.Tolerance{Value: 20}).Pairs[0]
+	assert.InDelta(t, 60*math.Sqrt(5.0)/3, most.Bias.U, 0.01)
+	assert.Equal(t, FromStated, most.Bias.Basis)
+	assert.Equal(t, 2.0, most.Bias.DoF, "what is not stated has to be seen in the scatter")
+	assert.NotEqual(t, Agree, most.Verdict)
+}
+
 func TestRelativeToleranceIsOfTheReference(t *testing.T) {
 	rows := two([]float64{1000, 2000, 3000}, []float64{1050, 2110, 3140})
 	without := compared(t, rows, check.EC, fivePercent).Pairs[0]
@@ -189,7 +205,7 @@ func TestVerdictsAtTheEdgeOfTheTolerance(t *testing.T) {
 	for _, n := range []int{3, 6} {
 		agree, disagree := 0, 0
 		for range trials {
-			p := estimate(normals(rng, n, 1, 0.1), nans(n), make([]float64, n)).within()
+			p := estimate(normals(rng, n, 1, 0.1), nans(n), make([]float64, n), false).within()
 			if p >= 0.95 {
 				agree++
 			}
@@ -215,7 +231,7 @@ func nans(n int) []float64 {
 // The number of further samples is the first at which the verdict falls, if the
 // scatter and the mean stay.
 func TestMoreSamplesDecide(t *testing.T) {
-	e := estimate([]float64{0.5, 0.9, 0.7, 0.6}, nans(4), make([]float64, 4))
+	e := estimate([]float64{0.5, 0.9, 0.7, 0.6}, nans(4), make([]float64, 4), false)
 	e.Mean = 0.9
 	n, ok := e.more()
 	require.True(t, ok)

@@ -129,30 +129,34 @@ func (s *Set) hasRefs() bool {
 }
 
 // step is the size of the last digit a meter's readings were written with, a
-// lower bound of what its display resolves: 1 for 1413, 0.01 for 6.02. It is 0
+// lower bound of what its display resolves: 1 for 1413, 0.01 for 6.00. It is 0
 // for readings with more than six decimals, which come from arithmetic.
 func (s *Set) step(meter string) float64 {
-	most := 0
+	least := 1.0
 	for _, c := range s.cellsOf(meter) {
 		for _, r := range c.rows {
-			most = max(most, decimals(r.Value))
+			least = min(least, r.step())
 		}
 	}
-	const written = 6
-	if most > written {
+	const written = 0.99e-6
+	if least < written {
 		return 0
 	}
-	return math.Pow10(-most)
+	return least
 }
 
 // Step is the size of the last digit a meter's readings were written with, a
 // lower bound of what its display resolves; 0 where they were computed.
 func (s *Set) Step(meter string) float64 { return s.step(meter) }
 
-// decimals counts the digits after the point in the shortest way to write x.
-func decimals(x float64) int {
-	_, fraction, _ := strings.Cut(shortest(x), ".")
-	return len(fraction)
+// step is the last digit of one reading, from how it was written, else from the
+// shortest way to write it.
+func (r Reading) step() float64 {
+	if r.Step > 0 {
+		return r.Step
+	}
+	_, fraction, _ := strings.Cut(shortest(r.Value), ".")
+	return math.Pow10(-len(fraction))
 }
 
 // add takes one more reading, unless it contradicts what the cell holds.
@@ -208,6 +212,26 @@ func (c *cell) u() (float64, bool) {
 		sum += *r.UValue * *r.UValue
 	}
 	return math.Sqrt(sum) / float64(len(c.rows)), true
+}
+
+// leastU is the least standard uncertainty of the mean: what is stated, and the
+// last digit where nothing is. Rows that round to one digit err alike.
+func (c *cell) leastU(step float64) float64 {
+	n := float64(len(c.rows))
+	sum, digits := 0.0, 0.0
+	for _, r := range c.rows {
+		if r.UValue != nil {
+			sum += *r.UValue * *r.UValue
+		} else {
+			digits++
+		}
+	}
+	return math.Hypot(math.Sqrt(sum)/n, step/math.Sqrt(12)*digits/n)
+}
+
+// partlyStated says whether any reading has a stated uncertainty above 0.
+func (c *cell) partlyStated() bool {
+	return slices.ContainsFunc(c.rows, func(r Reading) bool { return r.UValue != nil && *r.UValue > 0 })
 }
 
 // ref is the mean of the references of the rows that have one.

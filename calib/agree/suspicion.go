@@ -164,20 +164,20 @@ func (s *Set) missingReferences() []string {
 	return nil
 }
 
-// unstated warns of references nobody stated the uncertainty of, and of shared
-// errors without the name of what shares them.
+// unstated warns where nobody stated the uncertainty of any reference, and of
+// shared errors without the name of what shares them.
 func (s *Set) unstated() []string {
 	var out []string
-	unstated, nameless := false, false
+	references, stated, nameless := false, false, false
 	for _, c := range s.cells {
 		if _, ok := c.ref(); ok {
 			_, own := c.uRef()
 			_, shared := c.uShared()
-			unstated = unstated || !own && !shared
+			references, stated = true, stated || own || shared
 			nameless = nameless || shared && c.source() == ""
 		}
 	}
-	if unstated {
+	if references && !stated {
 		out = append(out, "the uncertainty of a reference is not given (u_ref): it counts only as far as the readings scatter, and an error that all references share stays unseen")
 	}
 	if nameless {

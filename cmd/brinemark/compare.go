@@ -115,6 +115,7 @@ func compareRows(t *readings.Table) ([]agree.Reading, error) {
 		r.RefSource, r.Replicate = cell.text("ref_source"), cell.text("replicate")
 		if v := cell.number("reading"); v != nil {
 			r.Value = *v
+			r.Step, _ = t.LastDigit(i, "reading")
 		}
 		r.UValue, r.TempC = cell.number("u_reading"), cell.number("temp_C")
 		r.Ref, r.URef, r.URefShared = cell.number("ref"), cell.number("u_ref"), cell.number("u_ref_shared")

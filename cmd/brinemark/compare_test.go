@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"math"
 	"math/rand/v2"
 	"regexp"
 	"strconv"
@@ -256,4 +257,14 @@ func TestCompareFindsTheMeterThatIsWrong(t *testing.T) {
 		assert.Equal(t, map[string]any{"good": "pass", "doubtful": want}, verdicts, "gain %v", gain)
 		assert.Equal(t, pair, out["pairs"].([]any)[0].(map[string]any)["verdict"])
 	}
+}
+
+// The display's step is what was typed: 6.00 resolves hundredths.
+func TestCompareTakesTheStepAsTyped(t *testing.T) {
+	out := compareJSON(t, "meter,sample,reading\nP1,a,6.00\nP2,a,6.00\nP1,b,7.00\nP2,b,7.00\nP1,c,9.00\nP2,c,9.00\n", "--quantity", "ph", "--tolerance", "0.1")
+	pair := out["pairs"].([]any)[0].(map[string]any)
+	assert.InDelta(t, 0.01*math.Sqrt(2.0/12/3), pair["u_bias"].(float64), 1e-9)
+	assert.Equal(t, "agree", pair["verdict"])
+	out = compareJSON(t, "meter,sample,reading\nP1,a,6\nP2,a,6\nP1,b,7\nP2,b,7\nP1,c,9\nP2,c,9\n", "--quantity", "ph", "--tolerance", "0.1")
+	assert.Equal(t, "undecided", out["pairs"].([]any)[0].(map[string]any)["verdict"])
 }
