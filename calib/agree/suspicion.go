@@ -80,7 +80,7 @@ func (s *Set) spread(meter string) float64 {
 
 // suspicions are warnings about the readings themselves.
 func (s *Set) suspicions(kind check.Kind, tolerance quantity.Tolerance) []string {
-	return slices.Concat(s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
+	return slices.Concat(s.notes, s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
 }
 
 // contradictory warns of repetitions that lie farther apart than the tolerance,

@@ -286,3 +286,35 @@ func TestCompareTakesTheStepAsTyped(t *testing.T) {
 	out = compareJSON(t, "meter,sample,reading\nP1,a,6\nP2,a,6\nP1,b,7\nP2,b,7\nP1,c,9\nP2,c,9\n", "--quantity", "ph", "--tolerance", "0.1")
 	assert.Equal(t, "undecided", out["pairs"].([]any)[0].(map[string]any)["verdict"])
 }
+
+// A third opinion, a label good to 10 %, may be added to a sample that has a
+// reference: it is said, and it decides nothing.
+func TestCompareTakesAThirdOpinion(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("meter,sample,reading,ref,u_ref,ref_source,u_ref_shared\n")
+	for _, bottle := range []string{"a,452,%450,2.7,jar 1,2", "b,904,%900,5.4,jar 1,4", "c,1406,%1413,8.5,jar 1,6", "d,2105,%2100,12.6,jar 1,9"} {
+		b.WriteString("good," + strings.Replace(bottle, "%", "", 1) + "\n")
+		_, ref, _ := strings.Cut(bottle, "%")
+		name, value, _ := strings.Cut(strings.Split(bottle, ",%")[0], ",")
+		x, err := strconv.ParseFloat(value, 64)
+		require.NoError(t, err)
+		b.WriteString("low," + name + "," + strconv.Itoa(int(0.88*x)) + "," + ref + "\n")
+	}
+	before := compareJSON(t, b.String(), "--tolerance", "5%")
+	b.WriteString("good,c,1406,1550,155,label,\n")
+	after := compareJSON(t, b.String(), "--tolerance", "5%")
+	assert.Empty(t, before["warnings"])
+	require.Len(t, after["warnings"], 1)
+	assert.Contains(t, after["warnings"].([]any)[0], "1550 (u 160, label)")
+	for i := range 2 {
+		a, b := before["meters"].([]any)[i].(map[string]any), after["meters"].([]any)[i].(map[string]any)
+		assert.Equal(t, a["verdict"], b["verdict"])
+		assert.Equal(t, a["n"], b["n"])
+		assert.InDelta(t, a["worst_error"].(float64), b["worst_error"].(float64), 0.001)
+	}
+	first := func(out map[string]any) map[string]any { return out["causes"].([]any)[0].(map[string]any) }
+	assert.Equal(t, "gain", first(after)["cause"])
+	assert.Equal(t, "low", first(after)["meter"])
+	assert.InDelta(t, first(before)["probability"].(float64), first(after)["probability"].(float64), 0.01)
+	assert.Equal(t, "good", after["trust"])
+}
