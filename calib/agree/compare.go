@@ -24,17 +24,24 @@ type Comparison struct {
 
 // Compare judges every pair of meters of a set, and every meter against its
 // references. A tolerance with Value 0 means that none was given: then there
-// are figures but no verdicts. It is an [InputError] if readings of one meter
-// are in two units, or references of both signs meet a relative tolerance. A
+// are figures but no verdicts. It is an [InputError] if a figure cannot be in the
+// unit of the kind, readings of one meter are in two units, repetitions lie so
+// far apart that one is a slip, or references of both signs meet a relative tolerance. A
 // sample in which a relative tolerance allows nothing has no part in verdicts.
 func Compare(s *Set, kind check.Kind, tolerance quantity.Tolerance) (*Comparison, error) {
 	if tolerance.Value < 0 || !finite(tolerance.Value) {
 		return nil, inputError(0, "", "the tolerance %v is no size; want one above 0", tolerance.Value)
 	}
+	if err := s.checkSense(kind); err != nil {
+		return nil, err
+	}
 	if traitOf(kind).ratio {
 		if err := s.checkUnits(); err != nil {
 			return nil, err
 		}
+	}
+	if err := s.checkRepetitions(kind); err != nil {
+		return nil, err
 	}
 	c := &Comparison{Kind: kind, Tolerance: tolerance, HasRefs: s.hasRefs(), Warnings: s.suspicions(kind, tolerance)}
 	if err := c.checkRelative(s); err != nil {

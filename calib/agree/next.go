@@ -93,9 +93,9 @@ func (c *Comparison) tooUncertain(m Meter) string {
 // inUnit writes a size as the tolerance is given.
 func (c *Comparison) inUnit(x float64) string {
 	if c.Tolerance.Relative {
-		return fmt.Sprintf("%.2g %%", 100*x)
+		return twoDigits(100*x) + " %"
 	}
-	return fmt.Sprintf("%.2g", x)
+	return twoDigits(x)
 }
 
 // moreReferences says what would decide the meters that are undecided.
@@ -181,6 +181,9 @@ func recipeFor(s *Set) string {
 
 // twoDigits rounds to two significant digits.
 func twoDigits(x float64) string {
+	if x == 0 {
+		return "0"
+	}
 	place := math.Pow10(int(math.Floor(math.Log10(x))) - 1)
 	return strconv.FormatFloat(math.Round(x/place)*place, 'g', 6, 64)
 }

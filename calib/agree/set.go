@@ -17,6 +17,7 @@ type Set struct {
 	Meters  []string // in the order of their first reading
 	Samples []string
 	cells   map[[2]string]*cell
+	notes   []string // how references of several sources were combined
 }
 
 // cell is what one meter showed in one sample: one reading, or replicates.
@@ -29,13 +30,17 @@ type cell struct {
 // blame, if there are fewer than two meters, no two meters share a sample, a
 // figure is not finite or an uncertainty negative, a repetition's label comes
 // twice, or the rows of one meter and sample give different references with
-// nothing (a temperature) to explain it.
+// nothing to explain it: a temperature, or sources that each state u_ref, whose
+// references are combined by their uncertainties.
 func NewSet(rows []Reading) (*Set, error) {
-	s := &Set{cells: map[[2]string]*cell{}}
 	for _, r := range rows {
 		if err := r.check(); err != nil {
 			return nil, err
 		}
+	}
+	s := &Set{cells: map[[2]string]*cell{}}
+	rows, s.notes = combineOpinions(rows)
+	for _, r := range rows {
 		key := [2]string{r.Meter, r.Sample}
 		c := s.cells[key]
 		if c == nil {
@@ -184,7 +189,7 @@ func contradiction(old, r Reading) error {
 		a, b   *float64
 	}{{"ref", old.Ref, r.Ref}, {"u_ref", old.URef, r.URef}, {"u_ref_shared", old.URefShared, r.URefShared}} {
 		if f.a != nil && f.b != nil && *f.a != *f.b {
-			return inputError(r.Row, f.column, "%s for meter %s in sample %s, but %s in row %d; one liquid at one temperature has one reference",
+			return inputError(r.Row, f.column, "%s for meter %s in sample %s, but %s in row %d; one liquid at one temperature has one reference (or one of each ref_source, with u_ref for each)",
 				shortest(*f.b), r.Meter, r.Sample, shortest(*f.a), old.Row)
 		}
 	}
