@@ -38,6 +38,7 @@ type ComparePair struct {
 	A        string          `json:"a"`
 	B        string          `json:"b"`
 	N        int             `json:"n"`
+	Step     Number          `json:"step"` // the larger of the last digits of the two displays; null: computed readings
 	Bias     Number          `json:"bias"`
 	UBias    Number          `json:"u_bias"`
 	BiasCI   Bounds          `json:"bias_interval"`
@@ -147,7 +148,7 @@ func NewCompare(c *agree.Comparison, why *cause.Explanation) *Compare {
 
 func newComparePair(p agree.Pair) ComparePair {
 	out := ComparePair{
-		A: p.A, B: p.B, N: p.Bias.N,
+		A: p.A, B: p.B, N: p.Bias.N, Step: Maybe(p.Step, p.Step > 0),
 		Bias: finite(p.Bias.Mean), UBias: finite(p.Bias.U), DoF: finite(p.Bias.DoF), Basis: string(p.Bias.Basis),
 		Form: string(p.Form), Regression: "deming, equal error variances",
 		OfTolerance: finite(p.InTolerance.Mean), UOfTolerance: finite(p.InTolerance.U),

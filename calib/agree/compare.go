@@ -110,6 +110,18 @@ func (c *Comparison) warnOfPair(p Pair) {
 	case p.Bias.Basis == FromResolution:
 		c.warn("%s differ alike in all samples, to the last digit: that digit is taken as the uncertainty", name)
 	}
+	if c.Tolerance.Value > 0 && p.InTolerance.N == 0 {
+		c.warn("%s: of readings of 0 a tolerance in percent allows nothing, so that there is no verdict on them; give a tolerance in the unit of the readings", name)
+	}
+	// Farther than half as far again as allowed is no matter of rounding.
+	const far = 1.5
+	if p.Verdict == Agree && (p.WidestSize > 1 || p.Reach > far) {
+		text := fmt.Sprintf("95 %% of the differences of single readings reach to %.2g times it", p.Reach)
+		if p.WidestSize > 1 {
+			text += fmt.Sprintf(", and in sample %s they differ by %.2g times it", p.Widest, p.WidestSize)
+		}
+		c.warn("%s agree on the average alone: the mean difference is within the tolerance, but %s", name, text)
+	}
 	if ratio, _, _, _ := p.Ratio(); c.Kind == check.EC && finite(ratio) {
 		if f, text, ok := displayFactor(ratio); ok {
 			c.warn("%s shows %.3g times %s, near %.3g: are these two displays (%s)?", p.B, ratio, p.A, f, text)

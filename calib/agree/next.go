@@ -122,6 +122,8 @@ func (c *Comparison) morePairs() string {
 	for _, p := range c.Pairs {
 		switch {
 		case p.Verdict != Undecided:
+		case p.InTolerance.N == 0:
+			return "Give the tolerance in the unit of the readings, such as --tolerance 10: of readings of 0 a tolerance in percent allows nothing. Or read samples that are not 0."
 		case p.MoreSamples > 0:
 			return fmt.Sprintf("About %s, read by both %s and %s, would decide whether they agree.", count(p.MoreSamples, "more sample"), p.A, p.B)
 		case p.Bias.Basis == NoBasis:

@@ -3,6 +3,7 @@ package agree
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -251,4 +252,46 @@ func TestMoreSamplesDecide(t *testing.T) {
 	n, ok = e.more()
 	assert.True(t, ok)
 	assert.Zero(t, n, "decided already")
+}
+
+// The mean difference may be within the tolerance while single samples are far
+// outside it, to one side where they are weak and to the other where they are
+// strong: that is said beside the verdict.
+func TestAgreementOnTheAverageAloneIsSaid(t *testing.T) {
+	a := []float64{400, 600, 800, 1000, 1200, 1400, 1600, 1800, 2000, 2200, 2400, 2600, 2800}
+	var b []float64
+	for i, x := range a {
+		b = append(b, x*(1.10-0.20*float64(i)/float64(len(a)-1)))
+	}
+	c := compared(t, two(a, b), check.EC, fivePercent)
+	p := c.Pairs[0]
+	assert.Equal(t, Agree, p.Verdict)
+	assert.InDelta(t, 2, p.WidestSize, 0.2)
+	assert.Greater(t, p.Reach, 2.0)
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), "A and B agree on the average alone")
+
+	c = compared(t, two(a, divided(a, 0.99)), check.EC, fivePercent)
+	assert.Equal(t, Agree, c.Pairs[0].Verdict)
+	assert.NotContains(t, strings.Join(c.Warnings, "\n"), "on the average alone")
+}
+
+// Equal differences are equal to the last digit: between two displays with a
+// step of 1 the standard deviation of a difference is √(2/12) = 0.41.
+func TestLimitsAreNoNarrowerThanTheLastDigit(t *testing.T) {
+	p := compared(t, two([]float64{600, 1000, 1400}, []float64{610, 1010, 1410}), check.EC, fivePercent).Pairs[0]
+	assert.InDelta(t, math.Sqrt(2.0/12), p.Limits.SD, 1e-12)
+	assert.InDelta(t, 10-1.959964*math.Sqrt(2.0/12), p.Limits.Low, 1e-6)
+	assert.Less(t, p.Limits.LowInterval[0], p.Limits.Low)
+	assert.Greater(t, p.Limits.HighInterval[1], p.Limits.High)
+	assert.Equal(t, 1.0, p.Step)
+}
+
+func TestReadingsOfNothingHaveNoRelativeTolerance(t *testing.T) {
+	c := compared(t, two([]float64{0, 0, 0}, []float64{0, 0, 0}), check.EC, fivePercent)
+	assert.Equal(t, Undecided, c.Pairs[0].Verdict)
+	assert.Contains(t, c.Next, "Give the tolerance in the unit of the readings")
+	assert.NotContains(t, c.Next, "edge of the tolerance")
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), "of readings of 0 a tolerance in percent allows nothing")
+	c = compared(t, two([]float64{0, 0, 0}, []float64{0, 0, 0}), check.EC, quantity.Tolerance{Value: 10})
+	assert.Equal(t, Agree, c.Pairs[0].Verdict)
 }

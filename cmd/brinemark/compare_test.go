@@ -318,3 +318,46 @@ func TestCompareTakesAThirdOpinion(t *testing.T) {
 	assert.InDelta(t, first(before)["probability"].(float64), first(after)["probability"].(float64), 0.01)
 	assert.Equal(t, "good", after["trust"])
 }
+
+// Tables keep to 80 columns whatever the names, which stay apart in them; the
+// JSON has them in full.
+func TestCompareCutsLongNamesInTables(t *testing.T) {
+	names := []string{"the-blue-meter-in-the-big-greenhouse", "the-white-meter-in-the-big-greenhouse", "ein blaues Messgerät mit sehr langem Namen, zweites Haus"}
+	var b strings.Builder
+	b.WriteString("meter;sample;reading;ref;u_ref\n")
+	for i, sample := range []string{"the bottle from the red box", "c-from-the-big-barrel-with-the-red-label", "c-from-the-big-barrel-with-the-reddish-label", "d"} {
+		for k, name := range names {
+			ref := 500 * float64(i+1)
+			b.WriteString(name + ";" + sample + ";" + strconv.FormatFloat(ref*(1+0.05*float64(k))+float64(i*k), 'f', 1, 64) + ";" + strconv.FormatFloat(ref, 'f', 0, 64) + ";2\n")
+		}
+	}
+	r := invokeWith(b.String(), "compare", "-", "--tolerance", "2%")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	for _, line := range strings.Split(r.stdout, "\n") {
+		assert.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+	assert.Contains(t, r.stdout, "the-bl", "the beginning of a name")
+	assert.Contains(t, r.stdout, "the-wh")
+	out := compareJSON(t, b.String(), "--tolerance", "2%")
+	for i, m := range out["meters"].([]any) {
+		assert.Equal(t, names[i], m.(map[string]any)["meter"])
+	}
+}
+
+// A figure of unknown uncertainty has no more digits than the displays.
+func TestCompareWritesNoMoreDigitsThanTheDisplays(t *testing.T) {
+	r := invokeWith("meter,sample,reading\nP1,a,6.02\nP2,a,6.01\n", "compare", "-", "--quantity", "ph")
+	assert.Contains(t, r.stdout, " -0.01 ± unknown")
+	r = invokeWith("meter,sample,reading\nP1,a,1413\nP2,a,1501\n", "compare", "-")
+	assert.Contains(t, r.stdout, " +88 ± unknown  1.06 ± unknown")
+}
+
+func TestCompareSaysWhereNothingCanBeSaid(t *testing.T) {
+	r := invokeWith("meter,sample,reading\nP1,a,0\nP2,a,0\nP1,b,0\nP2,b,0\nP1,c,0\nP2,c,0\n", "compare", "-", "--tolerance", "5%")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stdout, "No cause stands out: these readings do not tell.")
+	assert.Contains(t, r.stderr, "of readings of 0 a tolerance in percent allows nothing")
+	r = invokeWith("meter,sample,reading\nP1,a,600\nP2,a,610\nP1,b,1000\nP2,b,1010\nP1,c,1400\nP2,c,1410\n", "compare", "-", "--tolerance", "5%")
+	assert.NotContains(t, r.stdout, "10 (10 to 10)")
+	assert.Contains(t, r.stdout, "10.8 (10.3 to 15.2)")
+}
