@@ -38,6 +38,7 @@ type ComparePair struct {
 	A        string          `json:"a"`
 	B        string          `json:"b"`
 	N        int             `json:"n"`
+	Step     Number          `json:"step"` // the larger of the last digits of the two displays; null: computed readings
 	Bias     Number          `json:"bias"`
 	UBias    Number          `json:"u_bias"`
 	BiasCI   Bounds          `json:"bias_interval"`
@@ -90,17 +91,20 @@ type PassingBablok struct {
 
 // CompareMeter is a meter against the references of the samples it read.
 type CompareMeter struct {
-	Meter         string              `json:"meter"`
-	N             int                 `json:"n"` // samples with a reference
-	Verdict       *string             `json:"verdict"`
-	WorstError    Number              `json:"worst_error"` // a fraction where the tolerance is one
-	WorstRelative bool                `json:"worst_error_relative"`
-	WorstSample   *string             `json:"worst_sample"`
-	PWithin       Number              `json:"p_within"`
-	Basis         string              `json:"u_basis"`
-	Ends          List[FittedError]   `json:"error_at_ends"` // of the range of the references
-	MoreSamples   *int                `json:"more_samples"`
-	Samples       List[CompareSample] `json:"samples"`
+	Meter         string            `json:"meter"`
+	N             int               `json:"n"` // samples with a reference
+	Verdict       *string           `json:"verdict"`
+	WorstError    Number            `json:"worst_error"` // a fraction where the tolerance is one
+	WorstRelative bool              `json:"worst_error_relative"`
+	WorstSample   *string           `json:"worst_sample"`
+	PWithin       Number            `json:"p_within"`
+	Basis         string            `json:"u_basis"`
+	Ends          List[FittedError] `json:"error_at_ends"` // of the range of the references
+	MoreSamples   *int              `json:"more_samples"`
+	// TooUncertain: the error is not significant, and no meter could pass with
+	// references and readings of this uncertainty.
+	TooUncertain bool                `json:"too_uncertain"`
+	Samples      List[CompareSample] `json:"samples"`
 }
 
 // FittedError is a meter's error at one reference by its fitted line.
@@ -144,7 +148,7 @@ func NewCompare(c *agree.Comparison, why *cause.Explanation) *Compare {
 
 func newComparePair(p agree.Pair) ComparePair {
 	out := ComparePair{
-		A: p.A, B: p.B, N: p.Bias.N,
+		A: p.A, B: p.B, N: p.Bias.N, Step: Maybe(p.Step, p.Step > 0),
 		Bias: finite(p.Bias.Mean), UBias: finite(p.Bias.U), DoF: finite(p.Bias.DoF), Basis: string(p.Bias.Basis),
 		Form: string(p.Form), Regression: "deming, equal error variances",
 		OfTolerance: finite(p.InTolerance.Mean), UOfTolerance: finite(p.InTolerance.U),
@@ -177,7 +181,7 @@ func newCompareMeter(m agree.Meter) CompareMeter {
 	out := CompareMeter{
 		Meter: m.Meter, N: len(m.Errors), Verdict: wordOrNull(string(m.Verdict)),
 		WorstError: finite(m.WorstError), WorstRelative: m.Relative, WorstSample: wordOrNull(m.WorstSample),
-		PWithin: finite(m.PWithin), Basis: string(m.Basis), MoreSamples: countOrNull(m.MoreSamples),
+		PWithin: finite(m.PWithin), Basis: string(m.Basis), MoreSamples: countOrNull(m.MoreSamples), TooUncertain: m.TooUncertain,
 	}
 	for _, e := range []agree.FittedError{m.Low, m.High} {
 		if finite(e.Error).IsKnown() {

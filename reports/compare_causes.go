@@ -62,6 +62,9 @@ const leastShown = 0.01
 // clearly is the probability from which a cause is stated as found.
 const clearly = 0.8
 
+// hardly is the probability below which the first cause is no better than others.
+const hardly = 0.25
+
 // writeCauses says why, and which meter to trust.
 func (r *Compare) writeCauses(w io.Writer, s Style) error {
 	if len(r.Causes) == 0 {
@@ -70,12 +73,15 @@ func (r *Compare) writeCauses(w io.Writer, s Style) error {
 	if err := Heading(w, s, "Why"); err != nil {
 		return err
 	}
-	t := NewTable(Column{Name: "probability"}, Column{Name: "cause", Text: true}, Column{Name: "of", Text: true})
-	for i, c := range r.Causes {
-		if i == 0 || c.Probability >= leastShown {
-			t.Row(probability(Known(c.Probability)), c.Cause, c.whose())
+	t := fitNames(s, r.names(), func(short func(string) string) *Table {
+		t := NewTable(Column{Name: "probability"}, Column{Name: "cause", Text: true}, Column{Name: "of", Text: true})
+		for i, c := range r.Causes {
+			if i == 0 || c.Probability >= leastShown {
+				t.Row(probability(Known(c.Probability)), c.Cause, c.whose(short))
+			}
 		}
-	}
+		return t
+	})
 	if err := t.Write(w, s); err != nil {
 		return err
 	}
@@ -83,7 +89,10 @@ func (r *Compare) writeCauses(w io.Writer, s Style) error {
 		return err
 	}
 	lead := r.Causes[0].Text
-	if r.Causes[0].Probability < clearly {
+	switch p := r.Causes[0].Probability; {
+	case p < hardly:
+		lead = "No cause stands out: these readings do not tell."
+	case p < clearly:
 		lead = "Most probable: " + lead
 	}
 	if err := Paragraph(w, s, "", lead); err != nil {
@@ -97,14 +106,14 @@ func (r *Compare) writeCauses(w io.Writer, s Style) error {
 }
 
 // whose names the meter and the samples of a cause.
-func (c CompareCause) whose() string {
+func (c CompareCause) whose(short func(string) string) string {
 	switch {
 	case c.OtherSample != nil:
-		return fmt.Sprintf("samples %s and %s", wordOrEmpty(c.Sample), *c.OtherSample)
+		return fmt.Sprintf("samples %s and %s", short(wordOrEmpty(c.Sample)), short(*c.OtherSample))
 	case c.Meter != nil && c.Sample != nil:
-		return fmt.Sprintf("%s in sample %s", *c.Meter, *c.Sample)
+		return fmt.Sprintf("%s in sample %s", short(*c.Meter), short(*c.Sample))
 	case c.Sample != nil:
-		return "sample " + *c.Sample
+		return "sample " + short(*c.Sample)
 	}
-	return wordOrEmpty(c.Meter)
+	return short(wordOrEmpty(c.Meter))
 }

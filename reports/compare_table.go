@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/check"
@@ -39,34 +40,30 @@ func (r *Compare) writePairs(w io.Writer, s Style) error {
 	if ratio {
 		columns = append(columns, Column{Name: "ratio", Unit: "± u"})
 	}
-	t := NewTable(append(columns, Column{Name: "probability", Unit: "to agree"}, Column{Name: "verdict", Text: true})...)
-	for _, p := range r.Pairs {
-		bias, _ := p.Bias.Get()
-		cells := []string{p.A + ", " + p.B, fmt.Sprint(p.N), signed(bias, p.UBias)}
-		if ratio {
-			cells = append(cells, ratioText(p))
+	columns = append(columns, Column{Name: "probability", Unit: "to agree"}, Column{Name: "verdict", Text: true})
+	return fitNames(s, r.names(), func(short func(string) string) *Table {
+		t := NewTable(columns...)
+		for _, p := range r.Pairs {
+			bias, _ := p.Bias.Get()
+			cells := []string{both(p, short), fmt.Sprint(p.N), plus(bias, differenceText(p))}
+			if ratio {
+				cells = append(cells, estimateText(p.Ratio, p.URatio))
+			}
+			t.Row(append(cells, probability(p.PAgree), s.Verdict(wordOrEmpty(p.Verdict)))...)
 		}
-		t.Row(append(cells, probability(p.PAgree), s.Verdict(wordOrEmpty(p.Verdict)))...)
-	}
-	return t.Write(w, s)
+		return t
+	}).Write(w, s)
 }
 
 // writeSpread says how far two single readings may lie apart.
 func (r *Compare) writeSpread(w io.Writer, s Style) error {
-	t := NewTable(Column{Name: "meters", Text: true}, Column{Name: "from", Unit: "(95 % interval)"},
-		Column{Name: "to", Unit: "(95 % interval)"})
 	rows := 0
-	for _, p := range r.Pairs {
-		if !p.Low.IsKnown() {
-			continue
-		}
-		rows++
-		low, high := limitText(p.Low, p.LowCI, 1, ""), limitText(p.High, p.HighCI, 1, "")
-		if p.Form == "proportional" {
-			low, high = limitText(p.Relative.Low, p.Relative.LowCI, 100, " %"), limitText(p.Relative.High, p.Relative.HighCI, 100, " %")
-		}
-		t.Row(p.A+", "+p.B, low, high)
-	}
+	t := fitNames(s, r.names(), func(short func(string) string) *Table {
+		t := NewTable(Column{Name: "meters", Text: true}, Column{Name: "from", Unit: "(95 % interval)"},
+			Column{Name: "to", Unit: "(95 % interval)"})
+		rows = r.spreadRows(t, short)
+		return t
+	})
 	if rows == 0 {
 		return nil
 	}
@@ -76,22 +73,36 @@ func (r *Compare) writeSpread(w io.Writer, s Style) error {
 	return t.Write(w, s)
 }
 
-// writeLines says how one meter runs against the other.
-func (r *Compare) writeLines(w io.Writer, s Style) error {
-	t := NewTable(Column{Name: "meters", Text: true}, Column{Name: "slope", Unit: "± u"}, Column{Name: "intercept", Unit: "± u"},
-		Column{Name: "slope without assumptions", Unit: "(95 % interval)"})
-	rows := 0
+func (r *Compare) spreadRows(t *Table, short func(string) string) (rows int) {
 	for _, p := range r.Pairs {
-		slope, known := p.Slope.Get()
-		if !known {
+		if !p.Low.IsKnown() {
 			continue
 		}
 		rows++
-		intercept, _ := p.Intercept.Get()
-		b, ub := Round(slope, p.USlope)
-		a, ua := Round(intercept, p.UIntercept)
-		t.Row(p.A+", "+p.B, b+" ± "+ub, a+" ± "+ua, bablokText(p.PassingBablok))
+		low, high := limitText(p.Low, p.LowCI, 1, ""), limitText(p.High, p.HighCI, 1, "")
+		if p.Form == "proportional" {
+			low, high = limitText(p.Relative.Low, p.Relative.LowCI, 100, " %"), limitText(p.Relative.High, p.Relative.HighCI, 100, " %")
+		}
+		t.Row(both(p, short), low, high)
 	}
+	return rows
+}
+
+// writeLines says how one meter runs against the other.
+func (r *Compare) writeLines(w io.Writer, s Style) error {
+	rows := 0
+	t := fitNames(s, r.names(), func(short func(string) string) *Table {
+		t := NewTable(Column{Name: "meters", Text: true}, Column{Name: "slope", Unit: "± u"}, Column{Name: "intercept", Unit: "± u"},
+			Column{Name: "slope without assumptions", Unit: "(95 % interval)"})
+		rows = 0
+		for _, p := range r.Pairs {
+			if p.Slope.IsKnown() {
+				rows++
+				t.Row(both(p, short), estimateText(p.Slope, p.USlope), estimateText(p.Intercept, p.UIntercept), bablokText(p.PassingBablok))
+			}
+		}
+		return t
+	})
 	if rows == 0 {
 		return nil
 	}
@@ -120,9 +131,26 @@ func bablokText(b *PassingBablok) string {
 
 // writeMeters says how each meter does against the references.
 func (r *Compare) writeMeters(w io.Writer, s Style) error {
-	t := NewTable(Column{Name: "meter", Text: true}, Column{Name: "references"}, Column{Name: "worst error"}, Column{Name: "in sample", Text: true},
-		Column{Name: "probability", Unit: "within"}, Column{Name: "verdict", Text: true})
 	rows := 0
+	t := fitNames(s, r.names(), func(short func(string) string) *Table {
+		t := NewTable(Column{Name: "meter", Text: true}, Column{Name: "references"}, Column{Name: "worst error"}, Column{Name: "in sample", Text: true},
+			Column{Name: "probability", Unit: "within"}, Column{Name: "verdict", Text: true})
+		rows = r.meterRows(t, s, short)
+		return t
+	})
+	if rows == 0 {
+		return nil
+	}
+	if err := Heading(w, s, "Meters against the references (error: reading - reference)"); err != nil {
+		return err
+	}
+	if err := t.Write(w, s); err != nil {
+		return err
+	}
+	return r.writeTooUncertain(w, s)
+}
+
+func (r *Compare) meterRows(t *Table, s Style, short func(string) string) (rows int) {
 	for _, m := range r.Meters {
 		if m.N == 0 {
 			continue
@@ -133,15 +161,23 @@ func (r *Compare) writeMeters(w io.Writer, s Style) error {
 		if m.WorstRelative {
 			text = plus(worst, Percent(worst, 2))
 		}
-		t.Row(m.Meter, fmt.Sprint(m.N), text, wordOrEmpty(m.WorstSample), probability(m.PWithin), s.Verdict(wordOrEmpty(m.Verdict)))
+		t.Row(short(m.Meter), fmt.Sprint(m.N), text, short(wordOrEmpty(m.WorstSample)), probability(m.PWithin), s.Verdict(wordOrEmpty(m.Verdict)))
 	}
-	if rows == 0 {
+	return rows
+}
+
+// writeTooUncertain says of which meters the verdict is not their own doing.
+func (r *Compare) writeTooUncertain(w io.Writer, s Style) error {
+	var names []string
+	for _, m := range r.Meters {
+		if m.TooUncertain {
+			names = append(names, m.Meter)
+		}
+	}
+	if len(names) == 0 {
 		return nil
 	}
-	if err := Heading(w, s, "Meters against the references (error: reading - reference)"); err != nil {
-		return err
-	}
-	return t.Write(w, s)
+	return Paragraph(w, s, "", fmt.Sprintf("%s: the references are too uncertain for this tolerance, and no meter could pass. No error is proved.", strings.Join(names, ", ")))
 }
 
 // writeTitle is a heading at the top of the page, without an empty line above.
@@ -161,10 +197,56 @@ func (r *Compare) toleranceText() string {
 	return trimZeros(Significant(t, 4))
 }
 
-// signed writes a difference with its sign and uncertainty.
-func signed(x float64, u Number) string {
-	value, size := Round(x, u)
-	return plus(x, value) + " ± " + size
+// both names the meters of a pair, one below the other where a name is cut.
+func both(p ComparePair, short func(string) string) string {
+	a, b := short(p.A), short(p.B)
+	if a != p.A || b != p.B {
+		return a + ",\n" + b
+	}
+	return a + ", " + b
+}
+
+// guessDigits is how many significant digits are written of a figure whose
+// uncertainty nobody knows.
+const guessDigits = 3
+
+// mostDigits is how many significant digits are written at most: no meter here
+// resolves more, and an uncertainty far below that is that of the arithmetic.
+const mostDigits = 5
+
+// estimateText writes a figure with its uncertainty.
+func estimateText(x, u Number) string {
+	value, known := x.Get()
+	if !known {
+		return unknown
+	}
+	if !u.IsKnown() {
+		return Significant(value, guessDigits) + " ± " + unknown
+	}
+	if value != 0 {
+		place := leadingPlace(value, mostDigits) - (mostDigits - 1)
+		least := math.Pow10(place)
+		if size, _ := u.Get(); size < least {
+			return toPlace(value, place) + " ± < " + toPlace(least, place)
+		}
+	}
+	text, size := Round(value, u)
+	return text + " ± " + size
+}
+
+// differenceText writes a mean difference; one of unknown uncertainty has no
+// more digits than the displays.
+func differenceText(p ComparePair) string {
+	value, _ := p.Bias.Get()
+	step, known := p.Step.Get()
+	if p.UBias.IsKnown() || !known {
+		return estimateText(p.Bias, p.UBias)
+	}
+	place := leadingPlace(step, 1)
+	if value != 0 {
+		place = max(place, leadingPlace(value, guessDigits)-(guessDigits-1))
+	}
+	return toPlace(value, place) + " ± " + unknown
 }
 
 // plus puts the sign before a number above zero.
@@ -173,15 +255,6 @@ func plus(x float64, text string) string {
 		return "+" + text
 	}
 	return text
-}
-
-func ratioText(p ComparePair) string {
-	ratio, known := p.Ratio.Get()
-	if !known {
-		return unknown
-	}
-	value, u := Round(ratio, p.URatio)
-	return value + " ± " + u
 }
 
 // limitText writes a limit with its interval, to the digits the interval

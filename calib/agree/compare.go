@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
@@ -23,17 +24,24 @@ type Comparison struct {
 
 // Compare judges every pair of meters of a set, and every meter against its
 // references. A tolerance with Value 0 means that none was given: then there
-// are figures but no verdicts. It is an [InputError] if readings of one meter
-// are in two units, or references of both signs meet a relative tolerance. A
+// are figures but no verdicts. It is an [InputError] if a figure cannot be in the
+// unit of the kind, readings of one meter are in two units, repetitions lie so
+// far apart that one is a slip, or references of both signs meet a relative tolerance. A
 // sample in which a relative tolerance allows nothing has no part in verdicts.
 func Compare(s *Set, kind check.Kind, tolerance quantity.Tolerance) (*Comparison, error) {
 	if tolerance.Value < 0 || !finite(tolerance.Value) {
 		return nil, inputError(0, "", "the tolerance %v is no size; want one above 0", tolerance.Value)
 	}
+	if err := s.checkSense(kind); err != nil {
+		return nil, err
+	}
 	if traitOf(kind).ratio {
 		if err := s.checkUnits(); err != nil {
 			return nil, err
 		}
+	}
+	if err := s.checkRepetitions(kind); err != nil {
+		return nil, err
 	}
 	c := &Comparison{Kind: kind, Tolerance: tolerance, HasRefs: s.hasRefs(), Warnings: s.suspicions(kind, tolerance)}
 	if err := c.checkRelative(s); err != nil {
@@ -102,6 +110,18 @@ func (c *Comparison) warnOfPair(p Pair) {
 	case p.Bias.Basis == FromResolution:
 		c.warn("%s differ alike in all samples, to the last digit: that digit is taken as the uncertainty", name)
 	}
+	if c.Tolerance.Value > 0 && p.InTolerance.N == 0 {
+		c.warn("%s: of readings of 0 a tolerance in percent allows nothing, so that there is no verdict on them; give a tolerance in the unit of the readings", name)
+	}
+	// Farther than half as far again as allowed is no matter of rounding.
+	const far = 1.5
+	if p.Verdict == Agree && (p.WidestSize > 1 || p.Reach > far) {
+		text := fmt.Sprintf("95 %% of the differences of single readings reach to %.2g times it", p.Reach)
+		if p.WidestSize > 1 {
+			text += fmt.Sprintf(", and in sample %s they differ by %.2g times it", p.Widest, p.WidestSize)
+		}
+		c.warn("%s agree on the average alone: the mean difference is within the tolerance, but %s", name, text)
+	}
 	if ratio, _, _, _ := p.Ratio(); c.Kind == check.EC && finite(ratio) {
 		if f, text, ok := displayFactor(ratio); ok {
 			c.warn("%s shows %.3g times %s, near %.3g: are these two displays (%s)?", p.B, ratio, p.A, f, text)
@@ -124,6 +144,17 @@ func (c *Comparison) warnOfMeter(m Meter) {
 	if m.Verdict == conformity.Undecided && m.Basis == NoBasis {
 		c.warn("meter %s has %d reference and not all of u_ref and u_reading: nothing tells how sure its error is; want 3 references of different strength, or both uncertainties", m.Meter, len(m.Errors))
 	}
+	if len(m.Assumed) > 0 {
+		c.warn("meter %s: u_ref is given for some references and not for %s, taken as no better than the worst that is given; give u_ref for each",
+			m.Meter, inSamples(m.Assumed))
+	}
+	if len(m.LeftOut) > 0 {
+		c.warn("meter %s is judged without the reference of %s: its u_ref is not given, and there are too few references for the scatter to say it; give u_ref for each",
+			m.Meter, inSamples(m.LeftOut))
+	}
+	if m.TooUncertain {
+		c.warn("meter %s: %s; its error is not significant", m.Meter, c.tooUncertain(m))
+	}
 	if m.SharedLimits {
 		c.warn("meter %s: what the references share (u_ref_shared) decides; more bottles of the same source will not", m.Meter)
 	}
@@ -133,6 +164,14 @@ func (c *Comparison) warnOfMeter(m Meter) {
 	if c.Kind == check.EC {
 		c.warnOfDisplay(m)
 	}
+}
+
+// inSamples names samples in a sentence.
+func inSamples(names []string) string {
+	if len(names) == 1 {
+		return "sample " + names[0]
+	}
+	return "samples " + strings.Join(firstFew(names), ", ")
 }
 
 func (c *Comparison) outside(err float64) bool {

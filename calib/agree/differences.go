@@ -14,19 +14,23 @@ type differences struct {
 	samples []string
 	a, b    []float64 // mean readings
 	ua, ub  []float64 // their stated standard uncertainties; NaN where not stated
-	// stepA and stepB are the last digits of the two displays.
-	stepA, stepB float64
-	allowed      []float64 // the tolerance in the sample
+	fa, fb  []float64 // the least they can be, by what is stated and the last digit
+	allowed []float64 // the tolerance in the sample
+	// partly says that any reading has a stated uncertainty.
+	partly bool
 }
 
 func (s *Set) differences(a, b string, tolerance quantity.Tolerance) differences {
-	d := differences{samples: s.shared(a, b), stepA: s.step(a), stepB: s.step(b)}
+	d := differences{samples: s.shared(a, b)}
+	stepA, stepB := s.step(a), s.step(b)
 	for _, sample := range d.samples {
 		ca, cb := s.cell(a, sample), s.cell(b, sample)
 		ua, _ := ca.u()
 		ub, _ := cb.u()
 		d.a, d.b = append(d.a, ca.mean()), append(d.b, cb.mean())
 		d.ua, d.ub = append(d.ua, ua), append(d.ub, ub)
+		d.fa, d.fb = append(d.fa, ca.leastU(stepA)), append(d.fb, cb.leastU(stepB))
+		d.partly = d.partly || ca.partlyStated() || cb.partlyStated()
 		d.allowed = append(d.allowed, tolerance.At(basisOf(ca, cb)))
 	}
 	return d
@@ -55,9 +59,9 @@ func (d differences) over(unit []float64) Estimate {
 	for i := range x {
 		x[i] = (d.b[i] - d.a[i]) / unit[i]
 		u[i] = math.Hypot(d.ua[i], d.ub[i]) / unit[i]
-		least[i] = math.Hypot(d.stepA, d.stepB) / math.Sqrt(12) / unit[i]
+		least[i] = math.Hypot(d.fa[i], d.fb[i]) / unit[i]
 	}
-	return estimate(x, u, least)
+	return estimate(x, u, least, d.partly)
 }
 
 // bias estimates the mean of b − a, in the unit of the readings.
@@ -72,12 +76,13 @@ func (d differences) bias() Estimate {
 // inTolerance estimates the mean of (b − a) / tolerance over the samples in
 // which the tolerance allows anything; ok is false without any.
 func (d differences) inTolerance() (e Estimate, ok bool) {
-	kept := differences{stepA: d.stepA, stepB: d.stepB}
+	kept := differences{partly: d.partly}
 	for i, allowed := range d.allowed {
 		if allowed > 0 {
 			kept.samples = append(kept.samples, d.samples[i])
 			kept.a, kept.b = append(kept.a, d.a[i]), append(kept.b, d.b[i])
 			kept.ua, kept.ub = append(kept.ua, d.ua[i]), append(kept.ub, d.ub[i])
+			kept.fa, kept.fb = append(kept.fa, d.fa[i]), append(kept.fb, d.fb[i])
 			kept.allowed = append(kept.allowed, allowed)
 		}
 	}
@@ -107,9 +112,9 @@ func (d differences) logRatio() Estimate {
 	for i := range x {
 		x[i] = math.Log(d.b[i] / d.a[i])
 		u[i] = math.Hypot(d.ua[i]/d.a[i], d.ub[i]/d.b[i])
-		least[i] = math.Hypot(d.stepA/d.a[i], d.stepB/d.b[i]) / math.Sqrt(12)
+		least[i] = math.Hypot(d.fa[i]/d.a[i], d.fb[i]/d.b[i])
 	}
-	return estimate(x, u, least)
+	return estimate(x, u, least, d.partly)
 }
 
 // form compares two descriptions of the differences d at means m, each with two

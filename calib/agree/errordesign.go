@@ -9,29 +9,33 @@ import (
 	"github.com/brinemark/brinemark/calib/quantity"
 )
 
-// takeOwn fills in the variance of each point alone. Where the uncertainty of
-// any reference is unknown the scatter has to say it all: weighing by what is
-// known of the others would be a guess.
+// takeOwn fills in the variance of each point alone. Where no reference has a
+// stated uncertainty the scatter has to say it all. Where some have, those stay
+// as they are: a reference of unknown uncertainty is taken as no better than
+// the worst of the stated ones, and the scatter may say that it is worse.
 func (e *errorLine) takeOwn(cells []*cell, allowed []float64) {
 	scaled := make([][]float64, len(cells))
 	for i, c := range cells {
-		if _, ok := c.uRef(); !ok {
-			e.scatterOnly = true
-		}
 		scaled[i] = divided(c.values(), allowed[i])
 	}
-	if e.scatterOnly {
+	worst, stated := worstStated(cells, allowed)
+	if stated == 0 {
+		e.scatterOnly = true
 		copy(e.own, e.least)
 		return
 	}
-	e.known, e.scatterOnly = true, true
+	e.known, e.scatterOnly = stated == len(cells), true
 	repeat, repeatDoF := pooledVariance(scaled)
 	for i, c := range cells {
-		ref, _ := c.uRef()
+		ref, ok := c.uRef()
+		ref /= allowed[i]
+		if !ok {
+			ref = worst
+		}
 		if len(c.parts()) > 0 {
 			ref = 0 // source by source, in takeShared
 		}
-		e.own[i] = ref * ref / (allowed[i] * allowed[i])
+		e.own[i] = ref * ref
 		reading, stated := c.u()
 		switch {
 		case stated:
@@ -48,6 +52,40 @@ func (e *errorLine) takeOwn(cells []*cell, allowed []float64) {
 			e.scatterOnly = false
 		}
 	}
+}
+
+// worstStated is the largest standard uncertainty, own and shared together, of
+// a reference whose own one is stated, in units of the tolerance; stated counts
+// them.
+func worstStated(cells []*cell, allowed []float64) (worst float64, stated int) {
+	for i, c := range cells {
+		own, ok := c.uRef()
+		if !ok {
+			continue
+		}
+		stated++
+		if shared, ok := c.uShared(); ok {
+			own = math.Hypot(own, shared)
+		}
+		worst = max(worst, own/allowed[i])
+	}
+	return worst, stated
+}
+
+// unstatedBeside returns the samples whose reference has no stated uncertainty
+// although others of the cells have, and the cells that have.
+func unstatedBeside(cells []*cell) (samples []string, stated []*cell) {
+	for _, c := range cells {
+		if _, ok := c.uRef(); ok {
+			stated = append(stated, c)
+		} else {
+			samples = append(samples, c.sample)
+		}
+	}
+	if len(stated) == 0 {
+		return nil, nil
+	}
+	return samples, stated
 }
 
 // takeShared fills in one row for each source that references share: the one

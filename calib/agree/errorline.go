@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"github.com/brinemark/brinemark/calib/line"
+	"github.com/brinemark/brinemark/calib/uncert"
 )
 
 // errorLine is a meter's error along the range of its references, in units of
@@ -54,6 +55,21 @@ type solution struct {
 }
 
 var errSingular = errors.New("the references define no line")
+
+// off is the sign of the error that is most significant, at either end; 0 where
+// neither differs from none by more than its 95 % interval.
+func (s solution) off() int {
+	most, sign := uncert.CoverageFactor(level, s.dof), 0
+	for i, mean := range s.mean {
+		if t := math.Abs(mean) / s.u[i]; t > most {
+			most, sign = t, 1
+			if mean < 0 {
+				sign = -1
+			}
+		}
+	}
+	return sign
+}
 
 // params is the number of parameters of the line.
 func (e *errorLine) params() int { _, p := e.x.Dims(); return p }

@@ -20,7 +20,8 @@ const (
 	// n − 1 degrees of freedom.
 	FromScatter Basis = "scatter"
 	// FromStated: the readings' stated uncertainties explain at least the
-	// scatter that is seen; normal.
+	// scatter that is seen; normal, or Student's t with n − 1 degrees of freedom
+	// where only a part is stated.
 	FromStated Basis = "stated"
 	// FromResolution: the samples differ by less than the last digit can show;
 	// the digit is then the least that is unknown. Student's t with n − 1
@@ -33,7 +34,7 @@ type Estimate struct {
 	N     int
 	Mean  float64
 	U     float64 // standard uncertainty of Mean; NaN with NoBasis
-	DoF   float64 // degrees of freedom of U; +Inf for FromStated
+	DoF   float64 // degrees of freedom of U; +Inf where all is stated
 	SD    float64 // standard deviation between samples; NaN for one
 	Basis Basis
 }
@@ -61,10 +62,11 @@ func unknownEstimate(n int) Estimate {
 }
 
 // estimate takes one figure per sample: its value, its stated standard
-// uncertainty (NaN where not stated) and the least uncertainty that the display
-// leaves. The scatter includes everything that differs between samples; what is
-// stated, or the last digit, counts where the scatter happens to be smaller.
-func estimate(x, stated, least []float64) Estimate {
+// uncertainty (NaN where not all of it is stated) and the least uncertainty that
+// what is stated and the display leave. The scatter includes everything that
+// differs between samples; what is stated, or the last digit, counts where the
+// scatter happens to be smaller. partly says that least holds something stated.
+func estimate(x, stated, least []float64, partly bool) Estimate {
 	n := len(x)
 	e := Estimate{N: n, Mean: stat.Mean(x, nil), U: math.NaN(), DoF: math.NaN(), SD: math.NaN(), Basis: NoBasis}
 	said := rootMeanSquare(stated) / math.Sqrt(float64(n)) // NaN if any is
@@ -76,8 +78,11 @@ func estimate(x, stated, least []float64) Estimate {
 	}
 	e.SD = stat.StdDev(x, nil)
 	e.U, e.DoF, e.Basis = e.SD/math.Sqrt(float64(n)), float64(n-1), FromScatter
-	if digit := rootMeanSquare(least) / math.Sqrt(float64(n)); digit > e.U && math.IsNaN(said) {
-		e.U, e.Basis = digit, FromResolution
+	if floor := rootMeanSquare(least) / math.Sqrt(float64(n)); floor > e.U && math.IsNaN(said) {
+		e.U, e.Basis = floor, FromResolution
+		if partly {
+			e.Basis = FromStated
+		}
 	}
 	if said >= e.U && said > 0 {
 		e.U, e.DoF, e.Basis = said, math.Inf(1), FromStated

@@ -17,18 +17,21 @@ type trait struct {
 	// are called contradictory where there is no tolerance. Common practice, no
 	// source.
 	repeat quantity.Tolerance
+	// slip is how far apart they have to lie before one of them is taken for a
+	// slip; Value 0: never. Common practice, no source.
+	slip quantity.Tolerance
 	// reference says how to get one at low cost.
 	reference string
 }
 
 var traits = []trait{
-	{check.EC, true, quantity.Tolerance{Value: 0.05, Relative: true}, ""}, // a recipe for the range at hand
-	{check.PH, false, quantity.Tolerance{Value: 0.2}, "fresh pH 7.00 and 4.00 buffers (`brinemark reference --buffer 7.00 --temp 25C`)"},
-	{check.Temperature, false, quantity.Tolerance{Value: 1}, "a bath of crushed ice and water (`brinemark reference --ice`)"},
-	{check.Humidity, true, quantity.Tolerance{Value: 5}, "a closed box over wet table salt (`brinemark reference --saturated NaCl --temp 20C`)"},
-	{check.Oxygen, true, quantity.Tolerance{Value: 0.05, Relative: true}, "water stirred in open air (`brinemark reference --oxygen --temp 20C`)"},
-	{check.CO2, true, quantity.Tolerance{Value: 0.1, Relative: true}, "outdoor air away from people and traffic"},
-	{check.Other, true, quantity.Tolerance{Value: 0.05, Relative: true}, "one sample whose value is known"},
+	{check.EC, true, quantity.Tolerance{Value: 0.05, Relative: true}, quantity.Tolerance{Value: 0.15, Relative: true}, ""}, // a recipe for the range at hand
+	{check.PH, false, quantity.Tolerance{Value: 0.2}, quantity.Tolerance{Value: 1}, "fresh pH 7.00 and 4.00 buffers (`brinemark reference --buffer 7.00 --temp 25C`)"},
+	{check.Temperature, false, quantity.Tolerance{Value: 1}, quantity.Tolerance{Value: 5}, "a bath of crushed ice and water (`brinemark reference --ice`)"},
+	{check.Humidity, true, quantity.Tolerance{Value: 5}, quantity.Tolerance{Value: 20}, "a closed box over wet table salt (`brinemark reference --saturated NaCl --temp 20C`)"},
+	{check.Oxygen, true, quantity.Tolerance{Value: 0.05, Relative: true}, quantity.Tolerance{Value: 0.3, Relative: true}, "water stirred in open air (`brinemark reference --oxygen --temp 20C`)"},
+	{check.CO2, true, quantity.Tolerance{Value: 0.1, Relative: true}, quantity.Tolerance{Value: 0.5, Relative: true}, "outdoor air away from people and traffic"},
+	{check.Other, true, quantity.Tolerance{Value: 0.05, Relative: true}, quantity.Tolerance{}, "one sample whose value is known"},
 }
 
 // RatioScale says that ratios and relative differences of readings of a kind

@@ -118,6 +118,16 @@ func recoveredReach(parts []variancePart, u, dof float64) (inner, outer float64)
 	return z*sd - math.Hypot(half, z*(sd-sdLow)), z*sd + math.Hypot(half, z*(sdHigh-sd))
 }
 
+// withSD are limits about the same bias for a larger standard deviation, known
+// from as many samples.
+func (l Limits) withSD(sd float64) Limits {
+	z := uncert.CoverageFactor(level, math.Inf(1))
+	inner, outer := exactReach(l.N, sd)
+	l.SD, l.Low, l.High = sd, l.Bias-z*sd, l.Bias+z*sd
+	l.LowInterval, l.HighInterval = [2]float64{l.Bias - outer, l.Bias - inner}, [2]float64{l.Bias + inner, l.Bias + outer}
+	return l
+}
+
 // ApproximateSE returns the large-sample standard error of either limit,
 // √(3 s²/n), as printed in the 1986 paper.
 func (l Limits) ApproximateSE() float64 { return math.Sqrt(3*l.SD*l.SD) / math.Sqrt(float64(l.N)) }

@@ -23,6 +23,20 @@ type Meter struct {
 	PWithin float64
 	Verdict conformity.Verdict // "" without a tolerance or references
 	Basis   Basis
+	// Off is the sign of the meter's error where it is significant against its
+	// own uncertainty (95 %), and 0 where it is not.
+	Off int
+	// TooUncertain says that the verdict is not the meter's doing: its errors
+	// are no larger than what is stated explains, and with this uncertainty no
+	// meter would pass, not even one without any error. UOfTolerance is that uncertainty in units of the
+	// tolerance, the larger of the two ends.
+	TooUncertain bool
+	UOfTolerance float64
+	// Assumed are the samples whose reference has no u_ref while others have,
+	// taken as no better than the worst of those; LeftOut are such samples that
+	// have no part in the verdict, as too few were read for their scatter to
+	// tell anything.
+	Assumed, LeftOut []string
 	// Low and High are the fitted error at the lowest and the highest
 	// reference.
 	Low, High FittedError
@@ -50,7 +64,7 @@ type FittedError struct{ Ref, Error, U float64 }
 func (s *Set) meter(name string, tolerance quantity.Tolerance) Meter {
 	nan := math.NaN()
 	none := FittedError{Ref: nan, Error: nan, U: nan}
-	m := Meter{Meter: name, WorstError: nan, PWithin: nan, Basis: NoBasis, Low: none, High: none, Relative: tolerance.Relative}
+	m := Meter{Meter: name, WorstError: nan, PWithin: nan, UOfTolerance: nan, Basis: NoBasis, Low: none, High: none, Relative: tolerance.Relative}
 	var cells []*cell
 	worst := -1.0
 	for _, c := range s.cellsOf(name) {
@@ -75,9 +89,18 @@ func (s *Set) meter(name string, tolerance quantity.Tolerance) Meter {
 			worst, m.WorstError, m.WorstSample = size, shown, e.Sample
 		}
 	}
-	if len(cells) > 0 && tolerance.Value > 0 {
-		m.judge(s.errorLine(name, cells, tolerance), cells, tolerance)
+	if len(cells) == 0 || tolerance.Value == 0 {
+		return m
 	}
+	samples, stated := unstatedBeside(cells)
+	e := s.errorLine(name, cells, tolerance)
+	m.Assumed = samples
+	if e.spare() <= 0 && !e.known && len(samples) > 0 {
+		// Too few for the scatter to say anything: what is stated stands alone.
+		m.Assumed, m.LeftOut = nil, samples
+		cells, e = stated, s.errorLine(name, stated, tolerance)
+	}
+	m.judge(e, cells, tolerance)
 	return m
 }
 
@@ -111,8 +134,8 @@ func (s *Set) errorLine(name string, cells []*cell, tolerance quantity.Tolerance
 		refs[i], _ = c.ref()
 		allowed[i] = tolerance.At(refs[i])
 		e.y[i] = c.meanError() / allowed[i]
-		digit := s.step(name) / allowed[i]
-		e.least[i] = digit * digit / 12
+		least := c.leastU(s.step(name)) / allowed[i]
+		e.least[i] = least * least
 	}
 	e.takeOwn(cells, allowed)
 	e.takeShared(cells, allowed)
@@ -136,6 +159,9 @@ func (m *Meter) judge(e *errorLine, cells []*cell, tolerance quantity.Tolerance)
 	}
 	m.PWithin = bothWithin(s.mean, s.u, s.corr, s.dof)
 	m.Verdict = conformity.Default.Decide(m.PWithin)
+	m.Off, m.UOfTolerance = s.off(), max(s.u[0], s.u[1])
+	best := conformity.Default.Decide(bothWithin([2]float64{}, s.u, s.corr, s.dof))
+	m.TooUncertain = m.Basis == FromStated && m.Off == 0 && m.Verdict != conformity.Pass && best != conformity.Pass
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, c := range cells {
 		ref, _ := c.ref()

@@ -209,3 +209,34 @@ func TestBothWithin(t *testing.T) {
 	cauchy := (math.Atan(0.6/0.2) + math.Atan(1.4/0.2)) / math.Pi
 	assert.InDelta(t, cauchy, bothWithin([2]float64{0.4, 0.4}, [2]float64{0.2, 0.2}, 1, 1), 1e-6)
 }
+
+// References good to 10 % cannot show a meter to be within 2 %. That is said of
+// the references: nothing is proved against a meter whose error is small.
+func TestVagueReferencesAreNoFaultOfTheMeters(t *testing.T) {
+	refs := []float64{400, 1000, 1413, 2000, 2800}
+	rows := two([]float64{400.4, 1001, 1414.4, 2002, 2802.8}, []float64{400.5, 1001.2, 1414.7, 2002.4, 2803.4})
+	for i := range rows {
+		rows[i].Ref, rows[i].URef = ptr(refs[i/2]), ptr(0.1*refs[i/2])
+	}
+	c := compared(t, rows, check.EC, quantity.Tolerance{Value: 0.02, Relative: true})
+	for _, m := range c.Meters {
+		assert.Equal(t, conformity.Fail, m.Verdict, "as p_within defines it")
+		assert.True(t, m.TooUncertain)
+		assert.Zero(t, m.Off)
+	}
+	assert.Contains(t, c.Next, "the references are too uncertain for a tolerance of 2 %")
+	assert.NotContains(t, c.Next, "same way")
+	assert.NotContains(t, c.Next, "Clean and calibrate")
+
+	// The same words would be wrong of a meter that is 30 % off.
+	for i := range rows {
+		rows[i].Value *= 1.3
+	}
+	c = compared(t, rows, check.EC, quantity.Tolerance{Value: 0.02, Relative: true})
+	for _, m := range c.Meters {
+		assert.Equal(t, conformity.Fail, m.Verdict)
+		assert.False(t, m.TooUncertain)
+		assert.Equal(t, 1, m.Off)
+	}
+	assert.Contains(t, c.Next, "All meters agree and are off the references the same way")
+}

@@ -19,12 +19,15 @@ func (c *Comparison) next(s *Set) string {
 	if c.Tolerance.Value == 0 {
 		return "Give a tolerance, such as --tolerance 2%, to turn these figures into verdicts."
 	}
-	failing := c.metersWith(conformity.Fail)
+	failing := c.failing()
 	if text := c.allTheSameWay(); text != "" {
 		return text
 	}
 	if len(failing) > 0 {
 		return fmt.Sprintf("Clean and calibrate %s: outside the tolerance against the references (`brinemark calibrate`). Then compare again.", strings.Join(failing, " and "))
+	}
+	if text := c.betterReferences(); text != "" {
+		return text
 	}
 	if text := c.moreReferences(); text != "" {
 		return text
@@ -40,24 +43,25 @@ func (c *Comparison) next(s *Set) string {
 	return "Nothing to do now: keep the bottles closed and compare again at the next check."
 }
 
-func (c *Comparison) metersWith(v conformity.Verdict) []string {
+// failing are the meters that fail by an error of their own.
+func (c *Comparison) failing() []string {
 	var out []string
 	for _, m := range c.Meters {
-		if m.Verdict == v {
+		if m.Verdict == conformity.Fail && !m.TooUncertain {
 			out = append(out, m.Meter)
 		}
 	}
 	return out
 }
 
-// allTheSameWay suspects the references where every meter fails with one sign
-// while all of them agree among themselves.
+// allTheSameWay suspects the references where every meter fails by a
+// significant error of one sign while all of them agree among themselves.
 func (c *Comparison) allTheSameWay() string {
-	if len(c.metersWith(conformity.Fail)) < len(c.Meters) {
+	if len(c.failing()) < len(c.Meters) {
 		return ""
 	}
 	for _, m := range c.Meters {
-		if m.WorstError*c.Meters[0].WorstError < 0 {
+		if m.Off == 0 || m.Off != c.Meters[0].Off || m.WorstError*c.Meters[0].WorstError < 0 {
 			return ""
 		}
 	}
@@ -67,6 +71,31 @@ func (c *Comparison) allTheSameWay() string {
 		}
 	}
 	return "All meters agree and are off the references the same way: suspect the references first. Make a fresh one from other salt or another stock and read it with every meter."
+}
+
+// betterReferences says what a verdict needs where the references, and not the
+// meter, keep it from passing, and more of them would not help.
+func (c *Comparison) betterReferences() string {
+	for _, m := range c.Meters {
+		if m.TooUncertain && (m.Verdict == conformity.Fail || m.MoreSamples == 0 && !m.SharedLimits) {
+			return fmt.Sprintf("Nothing is proved against %s: %s. Use references whose uncertainty is a third of the tolerance or less, or a wider tolerance.", m.Meter, c.tooUncertain(m))
+		}
+	}
+	return ""
+}
+
+// tooUncertain words Meter.TooUncertain.
+func (c *Comparison) tooUncertain(m Meter) string {
+	u, tolerance := c.inUnit(m.UOfTolerance*c.Tolerance.Value), c.inUnit(c.Tolerance.Value)
+	return fmt.Sprintf("the references are too uncertain for a tolerance of %s (u of its error: %s), and no meter could pass", tolerance, u)
+}
+
+// inUnit writes a size as the tolerance is given.
+func (c *Comparison) inUnit(x float64) string {
+	if c.Tolerance.Relative {
+		return twoDigits(100*x) + " %"
+	}
+	return twoDigits(x)
 }
 
 // moreReferences says what would decide the meters that are undecided.
@@ -93,6 +122,8 @@ func (c *Comparison) morePairs() string {
 	for _, p := range c.Pairs {
 		switch {
 		case p.Verdict != Undecided:
+		case p.InTolerance.N == 0:
+			return "Give the tolerance in the unit of the readings, such as --tolerance 10: of readings of 0 a tolerance in percent allows nothing. Or read samples that are not 0."
 		case p.MoreSamples > 0:
 			return fmt.Sprintf("About %s, read by both %s and %s, would decide whether they agree.", count(p.MoreSamples, "more sample"), p.A, p.B)
 		case p.Bias.Basis == NoBasis:
@@ -152,6 +183,9 @@ func recipeFor(s *Set) string {
 
 // twoDigits rounds to two significant digits.
 func twoDigits(x float64) string {
+	if x == 0 {
+		return "0"
+	}
 	place := math.Pow10(int(math.Floor(math.Log10(x))) - 1)
 	return strconv.FormatFloat(math.Round(x/place)*place, 'g', 6, 64)
 }

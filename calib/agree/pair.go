@@ -57,7 +57,16 @@ type Pair struct {
 	// meters agree where its true value lies within ±1.
 	InTolerance Estimate
 	PAgree      float64 // probability of that; NaN without a tolerance or a basis
-	Verdict     Verdict
+	// Widest is the sample with the largest difference in units of the
+	// tolerance, and Reach how far the limits of agreement reach in these units;
+	// "" and NaN where not known.
+	Widest     string
+	WidestSize float64
+	Reach      float64
+	// Step is the larger of the last digits of the two displays; 0 where one of
+	// them was computed.
+	Step    float64
+	Verdict Verdict
 	// MoreSamples is how many further shared samples would decide, at the
 	// scatter seen so far; 0 where nothing is undecided or nothing can be said.
 	MoreSamples int
@@ -83,7 +92,10 @@ func (s *Set) pair(a, b string, kind check.Kind, tolerance quantity.Tolerance) *
 	}
 	p := &Pair{
 		A: a, B: b, Samples: d.samples, MeanA: d.a, MeanB: d.b,
-		Bias: d.bias(), LogRatio: d.logRatio(), Form: Absolute, InTolerance: unknownEstimate(0), PAgree: math.NaN(),
+		Bias: d.bias(), LogRatio: d.logRatio(), Form: Absolute, InTolerance: unknownEstimate(0), PAgree: math.NaN(), Reach: math.NaN(), WidestSize: math.NaN(),
+	}
+	if stepA, stepB := s.step(a), s.step(b); stepA > 0 && stepB > 0 {
+		p.Step = max(stepA, stepB)
 	}
 	p.setLimits(s, traitOf(kind).ratio && d.positive())
 	if traitOf(kind).ratio && p.RelativeLimits != nil {
@@ -99,6 +111,7 @@ func (s *Set) pair(a, b string, kind check.Kind, tolerance quantity.Tolerance) *
 	}
 	if tolerance.Value > 0 {
 		p.InTolerance, _ = d.inTolerance()
+		p.setReach(s, d.allowed)
 		p.decide()
 	}
 	return p
@@ -118,23 +131,53 @@ func (p *Pair) decide() {
 	}
 }
 
-// setLimits computes absolute and, on a ratio scale, relative limits.
+// setLimits computes absolute and, on a ratio scale, relative limits. What the
+// last digits hide is the least that single readings scatter.
 func (p *Pair) setLimits(s *Set, ratio bool) {
-	var a, b, ra, rb [][]float64
+	var means, ones []float64
+	for i := range p.Samples {
+		means, ones = append(means, (p.MeanA[i]+p.MeanB[i])/2), append(ones, 1)
+	}
+	p.Limits = p.limitsIn(s, ones)
+	if ratio {
+		p.RelativeLimits = p.limitsIn(s, means)
+	}
+}
+
+// limitsIn are limits of agreement in units that differ by sample; nil where
+// there are none. Samples with a unit of 0 are left out.
+func (p *Pair) limitsIn(s *Set, unit []float64) *Limits {
+	digit := math.Hypot(s.step(p.A), s.step(p.B)) / math.Sqrt(12)
+	var a, b [][]float64
+	var digits []float64
 	for i, sample := range p.Samples {
-		x, y := s.cell(p.A, sample).values(), s.cell(p.B, sample).values()
-		a, b = append(a, x), append(b, y)
-		m := (p.MeanA[i] + p.MeanB[i]) / 2
-		ra, rb = append(ra, divided(x, m)), append(rb, divided(y, m))
+		if unit[i] == 0 {
+			continue
+		}
+		a = append(a, divided(s.cell(p.A, sample).values(), unit[i]))
+		b = append(b, divided(s.cell(p.B, sample).values(), unit[i]))
+		digits = append(digits, digit/unit[i])
 	}
-	if l, err := LimitsOfReplicates(a, b); err == nil {
-		p.Limits = &l
+	l, err := LimitsOfReplicates(a, b)
+	if err != nil {
+		return nil
 	}
-	if !ratio {
-		return
+	if least := rootMeanSquare(digits); l.SD < least {
+		l = l.withSD(least)
 	}
-	if l, err := LimitsOfReplicates(ra, rb); err == nil {
-		p.RelativeLimits = &l
+	return &l
+}
+
+// setReach says how far single samples and readings lie apart in units of the
+// tolerance, where it allows anything.
+func (p *Pair) setReach(s *Set, allowed []float64) {
+	for i, sample := range p.Samples {
+		if d := math.Abs(p.MeanB[i]-p.MeanA[i]) / allowed[i]; allowed[i] > 0 && !(d <= p.WidestSize) {
+			p.Widest, p.WidestSize = sample, d
+		}
+	}
+	if l := p.limitsIn(s, allowed); l != nil {
+		p.Reach = max(math.Abs(l.Low), math.Abs(l.High))
 	}
 }
 

@@ -3,6 +3,7 @@ package agree
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,6 +86,22 @@ func TestNoScatterIsNoCertainty(t *testing.T) {
 	assert.Equal(t, FromResolution, p.Bias.Basis)
 	assert.InDelta(t, math.Sqrt(2.0/12/3), p.Bias.U, 1e-12, "a step of 1 in both displays, three samples")
 	assert.Equal(t, Agree, p.Verdict)
+}
+
+// One reading without a stated uncertainty leaves what is stated of the others.
+func TestOneUnknownReadingKeepsTheStatedOnes(t *testing.T) {
+	rows := two([]float64{600, 1400, 2700}, []float64{601, 1402, 2703})
+	for i := range rows {
+		rows[i].UValue = ptr(60)
+	}
+	all := compared(t, rows, check.EC, quantity.Tolerance{Value: 20}).Pairs[0]
+	assert.InDelta(t, 60*math.Sqrt(2.0/3), all.Bias.U, 1e-9)
+	rows[3].UValue = nil
+	most := compared(t, rows, check.EC, quantity.Tolerance{Value: 20}).Pairs[0]
+	assert.InDelta(t, 60*math.Sqrt(5.0)/3, most.Bias.U, 0.01)
+	assert.Equal(t, FromStated, most.Bias.Basis)
+	assert.Equal(t, 2.0, most.Bias.DoF, "what is not stated has to be seen in the scatter")
+	assert.NotEqual(t, Agree, most.Verdict)
 }
 
 func TestRelativeToleranceIsOfTheReference(t *testing.T) {
@@ -189,7 +206,7 @@ func TestVerdictsAtTheEdgeOfTheTolerance(t *testing.T) {
 	for _, n := range []int{3, 6} {
 		agree, disagree := 0, 0
 		for range trials {
-			p := estimate(normals(rng, n, 1, 0.1), nans(n), make([]float64, n)).within()
+			p := estimate(normals(rng, n, 1, 0.1), nans(n), make([]float64, n), false).within()
 			if p >= 0.95 {
 				agree++
 			}
@@ -215,7 +232,7 @@ func nans(n int) []float64 {
 // The number of further samples is the first at which the verdict falls, if the
 // scatter and the mean stay.
 func TestMoreSamplesDecide(t *testing.T) {
-	e := estimate([]float64{0.5, 0.9, 0.7, 0.6}, nans(4), make([]float64, 4))
+	e := estimate([]float64{0.5, 0.9, 0.7, 0.6}, nans(4), make([]float64, 4), false)
 	e.Mean = 0.9
 	n, ok := e.more()
 	require.True(t, ok)
@@ -235,4 +252,46 @@ func TestMoreSamplesDecide(t *testing.T) {
 	n, ok = e.more()
 	assert.True(t, ok)
 	assert.Zero(t, n, "decided already")
+}
+
+// The mean difference may be within the tolerance while single samples are far
+// outside it, to one side where they are weak and to the other where they are
+// strong: that is said beside the verdict.
+func TestAgreementOnTheAverageAloneIsSaid(t *testing.T) {
+	a := []float64{400, 600, 800, 1000, 1200, 1400, 1600, 1800, 2000, 2200, 2400, 2600, 2800}
+	var b []float64
+	for i, x := range a {
+		b = append(b, x*(1.10-0.20*float64(i)/float64(len(a)-1)))
+	}
+	c := compared(t, two(a, b), check.EC, fivePercent)
+	p := c.Pairs[0]
+	assert.Equal(t, Agree, p.Verdict)
+	assert.InDelta(t, 2, p.WidestSize, 0.2)
+	assert.Greater(t, p.Reach, 2.0)
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), "A and B agree on the average alone")
+
+	c = compared(t, two(a, divided(a, 0.99)), check.EC, fivePercent)
+	assert.Equal(t, Agree, c.Pairs[0].Verdict)
+	assert.NotContains(t, strings.Join(c.Warnings, "\n"), "on the average alone")
+}
+
+// Equal differences are equal to the last digit: between two displays with a
+// step of 1 the standard deviation of a difference is √(2/12) = 0.41.
+func TestLimitsAreNoNarrowerThanTheLastDigit(t *testing.T) {
+	p := compared(t, two([]float64{600, 1000, 1400}, []float64{610, 1010, 1410}), check.EC, fivePercent).Pairs[0]
+	assert.InDelta(t, math.Sqrt(2.0/12), p.Limits.SD, 1e-12)
+	assert.InDelta(t, 10-1.959964*math.Sqrt(2.0/12), p.Limits.Low, 1e-6)
+	assert.Less(t, p.Limits.LowInterval[0], p.Limits.Low)
+	assert.Greater(t, p.Limits.HighInterval[1], p.Limits.High)
+	assert.Equal(t, 1.0, p.Step)
+}
+
+func TestReadingsOfNothingHaveNoRelativeTolerance(t *testing.T) {
+	c := compared(t, two([]float64{0, 0, 0}, []float64{0, 0, 0}), check.EC, fivePercent)
+	assert.Equal(t, Undecided, c.Pairs[0].Verdict)
+	assert.Contains(t, c.Next, "Give the tolerance in the unit of the readings")
+	assert.NotContains(t, c.Next, "edge of the tolerance")
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), "of readings of 0 a tolerance in percent allows nothing")
+	c = compared(t, two([]float64{0, 0, 0}, []float64{0, 0, 0}), check.EC, quantity.Tolerance{Value: 10})
+	assert.Equal(t, Agree, c.Pairs[0].Verdict)
 }

@@ -2,6 +2,7 @@ package agree
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -15,6 +16,9 @@ type Reading struct {
 	Meter  string
 	Sample string // rows with the same sample are the same liquid
 	Value  float64
+	// Step is the size of the last digit that Value was written with, 0.01 for
+	// 6.00; 0 where that is not known and the shortest way to write Value tells.
+	Step float64
 	// UValue is the standard uncertainty of this reading alone (repeatability,
 	// resolution), in the unit of Value.
 	UValue *float64
@@ -70,6 +74,8 @@ func (r Reading) check() error {
 		return inputError(r.Row, "sample", "is empty; name the sample of every reading")
 	case !finite(r.Value):
 		return inputError(r.Row, "reading", "%v is not a finite number", r.Value)
+	case !(r.Step >= 0) || math.IsInf(r.Step, 1):
+		return inputError(r.Row, "reading", "%v is no size of a last digit; want one of 0 or more", r.Step)
 	}
 	for _, f := range []struct {
 		column    string

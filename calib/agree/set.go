@@ -17,6 +17,7 @@ type Set struct {
 	Meters  []string // in the order of their first reading
 	Samples []string
 	cells   map[[2]string]*cell
+	notes   []string // how references of several sources were combined
 }
 
 // cell is what one meter showed in one sample: one reading, or replicates.
@@ -29,13 +30,17 @@ type cell struct {
 // blame, if there are fewer than two meters, no two meters share a sample, a
 // figure is not finite or an uncertainty negative, a repetition's label comes
 // twice, or the rows of one meter and sample give different references with
-// nothing (a temperature) to explain it.
+// nothing to explain it: a temperature, or sources that each state u_ref, whose
+// references are combined by their uncertainties.
 func NewSet(rows []Reading) (*Set, error) {
-	s := &Set{cells: map[[2]string]*cell{}}
 	for _, r := range rows {
 		if err := r.check(); err != nil {
 			return nil, err
 		}
+	}
+	s := &Set{cells: map[[2]string]*cell{}}
+	rows, s.notes = combineOpinions(rows)
+	for _, r := range rows {
 		key := [2]string{r.Meter, r.Sample}
 		c := s.cells[key]
 		if c == nil {
@@ -129,30 +134,34 @@ func (s *Set) hasRefs() bool {
 }
 
 // step is the size of the last digit a meter's readings were written with, a
-// lower bound of what its display resolves: 1 for 1413, 0.01 for 6.02. It is 0
+// lower bound of what its display resolves: 1 for 1413, 0.01 for 6.00. It is 0
 // for readings with more than six decimals, which come from arithmetic.
 func (s *Set) step(meter string) float64 {
-	most := 0
+	least := 1.0
 	for _, c := range s.cellsOf(meter) {
 		for _, r := range c.rows {
-			most = max(most, decimals(r.Value))
+			least = min(least, r.step())
 		}
 	}
-	const written = 6
-	if most > written {
+	const written = 0.99e-6
+	if least < written {
 		return 0
 	}
-	return math.Pow10(-most)
+	return least
 }
 
 // Step is the size of the last digit a meter's readings were written with, a
 // lower bound of what its display resolves; 0 where they were computed.
 func (s *Set) Step(meter string) float64 { return s.step(meter) }
 
-// decimals counts the digits after the point in the shortest way to write x.
-func decimals(x float64) int {
-	_, fraction, _ := strings.Cut(shortest(x), ".")
-	return len(fraction)
+// step is the last digit of one reading, from how it was written, else from the
+// shortest way to write it.
+func (r Reading) step() float64 {
+	if r.Step > 0 {
+		return r.Step
+	}
+	_, fraction, _ := strings.Cut(shortest(r.Value), ".")
+	return math.Pow10(-len(fraction))
 }
 
 // add takes one more reading, unless it contradicts what the cell holds.
@@ -180,7 +189,7 @@ func contradiction(old, r Reading) error {
 		a, b   *float64
 	}{{"ref", old.Ref, r.Ref}, {"u_ref", old.URef, r.URef}, {"u_ref_shared", old.URefShared, r.URefShared}} {
 		if f.a != nil && f.b != nil && *f.a != *f.b {
-			return inputError(r.Row, f.column, "%s for meter %s in sample %s, but %s in row %d; one liquid at one temperature has one reference",
+			return inputError(r.Row, f.column, "%s for meter %s in sample %s, but %s in row %d; one liquid at one temperature has one reference (or one of each ref_source, with u_ref for each)",
 				shortest(*f.b), r.Meter, r.Sample, shortest(*f.a), old.Row)
 		}
 	}
@@ -208,6 +217,26 @@ func (c *cell) u() (float64, bool) {
 		sum += *r.UValue * *r.UValue
 	}
 	return math.Sqrt(sum) / float64(len(c.rows)), true
+}
+
+// leastU is the least standard uncertainty of the mean: what is stated, and the
+// last digit where nothing is. Rows that round to one digit err alike.
+func (c *cell) leastU(step float64) float64 {
+	n := float64(len(c.rows))
+	sum, digits := 0.0, 0.0
+	for _, r := range c.rows {
+		if r.UValue != nil {
+			sum += *r.UValue * *r.UValue
+		} else {
+			digits++
+		}
+	}
+	return math.Hypot(math.Sqrt(sum)/n, step/math.Sqrt(12)*digits/n)
+}
+
+// partlyStated says whether any reading has a stated uncertainty above 0.
+func (c *cell) partlyStated() bool {
+	return slices.ContainsFunc(c.rows, func(r Reading) bool { return r.UValue != nil && *r.UValue > 0 })
 }
 
 // ref is the mean of the references of the rows that have one.

@@ -1,7 +1,9 @@
 package agree
 
 import (
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
@@ -85,14 +87,14 @@ func TestDisplayFactorsAreHintedAt(t *testing.T) {
 
 func TestDoubtfulReadingsAreWarnedOf(t *testing.T) {
 	rows := two([]float64{600, 1413, 2760}, []float64{603, 1410, 2770})
-	rows = append(rows, Reading{Row: 8, Meter: "B", Sample: "S2", Value: 2100})
+	rows = append(rows, Reading{Row: 8, Meter: "B", Sample: "S2", Value: 1530})
 	for i := range rows {
 		if rows[i].Sample == "S3" && rows[i].Meter == "A" {
 			rows[i].Ref, rows[i].URefShared = ptr(2760), ptr(10)
 		}
 	}
 	c := compared(t, rows, check.EC, quantity.Tolerance{})
-	assert.Contains(t, c.Warnings, "the readings of meter B in sample S2 contradict each other (1410 to 2100); read it again")
+	assert.Contains(t, c.Warnings, "the readings of meter B in sample S2 contradict each other (1410 to 1530); read it again")
 	assert.Contains(t, c.Warnings, "meter B read no sample with a reference and is not judged")
 	all := strings.Join(c.Warnings, "\n")
 	assert.Contains(t, all, "sample S3 has a reference in the rows of meter A and none in those of meter B")
@@ -139,4 +141,50 @@ func TestStepIsTheLastDigitWritten(t *testing.T) {
 		}
 		assert.InDelta(t, want, newSet(t, rows).step("A"), 1e-12, "%v", values)
 	}
+}
+
+// A meter whose readings jump about is a finding. Repetitions with a standard
+// deviation of up to 6 %, growing with the value or the same everywhere, are
+// hardly ever refused, however few there are.
+func TestJumpingReadingsAreData(t *testing.T) {
+	rng := rand.New(rand.NewPCG(14, 7))
+	trials := trialsOf(600)
+	for _, shape := range []string{"growing", "even"} {
+		for _, bottles := range []int{3, 8} {
+			refused := 0
+			for range trials {
+				var rows []Reading
+				for i := range bottles {
+					ref := 400 + 2600*float64(i)/float64(bottles)
+					for k := range 3 {
+						off := 0.06 * rng.NormFloat64() * ref
+						if shape == "even" {
+							off = 0.06 * rng.NormFloat64() * 1500
+						}
+						rows = append(rows, Reading{Row: len(rows), Meter: "A", Sample: fmt.Sprint(i), Value: ref + off},
+							Reading{Row: len(rows), Meter: "B", Sample: fmt.Sprint(i), Value: ref + float64(k)})
+					}
+				}
+				if newSet(t, rows).checkRepetitions(check.EC) != nil {
+					refused++
+				}
+			}
+			assert.LessOrEqual(t, float64(refused)/float64(trials), 0.01, "%s, %d bottles", shape, bottles)
+		}
+	}
+}
+
+// Readings of one sample, cold and warm, differ where a display does not
+// compensate, and are no repetitions.
+func TestColdAndWarmAreNoRepetitions(t *testing.T) {
+	rows := two([]float64{1000, 2000}, []float64{1000, 2000})
+	for i := range rows {
+		rows[i].TempC = ptr(12)
+	}
+	rows = append(rows, Reading{Row: 9, Meter: "A", Sample: "S1", Value: 1500, TempC: ptr(35)})
+	c := compared(t, rows, check.EC, quantity.Tolerance{})
+	assert.NotContains(t, strings.Join(c.Warnings, "\n"), "contradict")
+	rows[len(rows)-1].TempC = ptr(12.5)
+	_, err := Compare(newSet(t, rows), check.EC, quantity.Tolerance{})
+	assert.ErrorContains(t, err, "row 9, column reading: found 1500 for meter A in sample S1, but 1000 in row 2")
 }

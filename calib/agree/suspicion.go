@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/quantity"
 )
@@ -82,7 +80,7 @@ func (s *Set) spread(meter string) float64 {
 
 // suspicions are warnings about the readings themselves.
 func (s *Set) suspicions(kind check.Kind, tolerance quantity.Tolerance) []string {
-	return slices.Concat(s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
+	return slices.Concat(s.notes, s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
 }
 
 // contradictory warns of repetitions that lie farther apart than the tolerance,
@@ -95,15 +93,27 @@ func (s *Set) contradictory(kind check.Kind, tolerance quantity.Tolerance) []str
 	var out []string
 	for _, meter := range s.Meters {
 		for _, c := range s.cellsOf(meter) {
-			v := c.values()
-			low, high := slices.Min(v), slices.Max(v)
-			if high-low > allowed.At(stat.Mean(v, nil)) {
+			low, high := c.farthestApart()
+			if high-low > allowed.At((low+high)/2) {
 				out = append(out, fmt.Sprintf("the readings of meter %s in sample %s contradict each other (%s to %s); read it again",
 					c.meter, c.sample, shortest(low), shortest(high)))
 			}
 		}
 	}
 	return out
+}
+
+// farthestApart is the lowest and the highest of those repetitions that lie
+// farthest apart with nothing to explain it.
+func (c *cell) farthestApart() (low, high float64) {
+	for i, a := range c.rows {
+		for _, b := range c.rows[i:] {
+			if d := math.Abs(a.Value - b.Value); alike(a, b) && d > high-low {
+				low, high = min(a.Value, b.Value), max(a.Value, b.Value)
+			}
+		}
+	}
+	return low, high
 }
 
 // ownReferences warns where two meters have different references in one
@@ -164,20 +174,20 @@ func (s *Set) missingReferences() []string {
 	return nil
 }
 
-// unstated warns of references nobody stated the uncertainty of, and of shared
-// errors without the name of what shares them.
+// unstated warns where nobody stated the uncertainty of any reference, and of
+// shared errors without the name of what shares them.
 func (s *Set) unstated() []string {
 	var out []string
-	unstated, nameless := false, false
+	references, stated, nameless := false, false, false
 	for _, c := range s.cells {
 		if _, ok := c.ref(); ok {
 			_, own := c.uRef()
 			_, shared := c.uShared()
-			unstated = unstated || !own && !shared
+			references, stated = true, stated || own || shared
 			nameless = nameless || shared && c.source() == ""
 		}
 	}
-	if unstated {
+	if references && !stated {
 		out = append(out, "the uncertainty of a reference is not given (u_ref): it counts only as far as the readings scatter, and an error that all references share stays unseen")
 	}
 	if nameless {

@@ -261,7 +261,8 @@ func (b *bench) setMeter(m int, set *agree.Set) {
 }
 
 // stepOf is what a meter's display seems to resolve: the last digit written, or
-// ten times that where every reading ends in a nought, and so on.
+// ten times that where every reading ends in a nought before the point, and so
+// on.
 func (b *bench) stepOf(m int, set *agree.Set) float64 {
 	step := set.Step(b.meters[m])
 	const enough = 4 // readings that make an accident unlikely
@@ -274,7 +275,7 @@ func (b *bench) stepOf(m int, set *agree.Set) float64 {
 	if step == 0 || len(values) < enough {
 		return step
 	}
-	for {
+	for step >= 1 {
 		wider := 10 * step
 		for _, v := range values {
 			if v == 0 || math.Abs(v/wider-math.Round(v/wider)) > 1e-6 {
@@ -283,6 +284,7 @@ func (b *bench) stepOf(m int, set *agree.Set) float64 {
 		}
 		step = wider
 	}
+	return step
 }
 
 // middle is the middle of the values read.

@@ -27,7 +27,9 @@ func compareCommand() *cli.Command {
   ref_source, u_ref_shared  what references share, and how much of it
   temp_C, time, replicate   of the reading
 
-Several rows with one meter and sample are repetitions. A tolerance in percent
+Several rows with one meter and sample are repetitions. A reading written again
+beside the reference of another ref_source adds that reference: what each weighs
+is up to its u_ref, so that a rough one may be added. A tolerance in percent
 is a fraction of the reference, or of the mean of the two meters where there is
 no reference; without percent it is in the unit of the readings.
 
@@ -115,6 +117,7 @@ func compareRows(t *readings.Table) ([]agree.Reading, error) {
 		r.RefSource, r.Replicate = cell.text("ref_source"), cell.text("replicate")
 		if v := cell.number("reading"); v != nil {
 			r.Value = *v
+			r.Step, _ = t.LastDigit(i, "reading")
 		}
 		r.UValue, r.TempC = cell.number("u_reading"), cell.number("temp_C")
 		r.Ref, r.URef, r.URefShared = cell.number("ref"), cell.number("u_ref"), cell.number("u_ref_shared")

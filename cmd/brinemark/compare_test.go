@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"math"
 	"math/rand/v2"
 	"regexp"
 	"strconv"
@@ -128,7 +129,10 @@ func TestCompareRefusesBadInputInOneLine(t *testing.T) {
 		"two references":   {head + "P1,a,610,600\nP1,a,612,630\nP2,a,603,600\n", "row 3, column ref: 630 for meter P1 in sample a, but 600 in row 2"},
 		"replicate twice":  {"meter,sample,reading,replicate\nP1,a,610,1\nP1,a,690,1\nP2,a,600,1\n", "row 3, column replicate: replicate 1 of meter P1"},
 		"negative u":       {"meter,sample,reading,ref,u_ref\nP1,a,610,600,-1\nP2,a,603,600,1\n", "row 2, column u_ref"},
-		"both signs":       {head + "P1,a,-5,-5\nP2,a,-5,-5\nP1,b,5,5\nP2,b,5,5\n", "row 4, column ref: found 5 beside references of the other sign"},
+		"nothing conducts": {head + "P1,a,-5,-5\nP2,a,-5,-5\n", "row 2, column ref: found -5; want 0 or more"},
+		"fahrenheit":       {"meter,sample,reading,temp_C\nP1,a,610,25\nP2,a,603,68\n", "row 3, column temp_C: found 68; want -5 to 50 (a temperature in C; is this one in Fahrenheit?)"},
+		"contradicting":    {head + "P1,a,1413,\nP2,a,1410,\nP1,a,1700,\n", "row 4, column reading: found 1700 for meter P1 in sample a, but 1413 in row 2"},
+		"contradicting by more than others scatter": {head + "P1,a,1000,\nP1,a,1700,\nP2,a,1000,\nP1,b,600,\nP1,b,602,\nP1,b,599,\nP2,b,600,\n", "row 3, column reading: found 1700"},
 	} {
 		r := invokeWith(c.csv, "compare", "-", "--tolerance", "5%")
 		assert.Equal(t, statusBadInput, r.status, name)
@@ -136,6 +140,21 @@ func TestCompareRefusesBadInputInOneLine(t *testing.T) {
 		assert.Contains(t, r.stderr, c.want, name)
 		assert.Equal(t, 1, strings.Count(r.stderr, "\n"), "%s: one line: %s", name, r.stderr)
 	}
+	for kind, c := range map[string]struct{ csv, want string }{
+		"ph":          {head + "P1,a,7.01,7\nP2,a,77,7\n", "row 3, column reading: found 77; want the pH shown, from -2 to 16"},
+		"humidity":    {head + "P1,a,75,\nP2,a,120,\n", "row 3, column reading: found 120; want -10 to 110"},
+		"temperature": {head + "P1,a,-5,-5\nP2,a,-5,-5\nP1,b,5,5\nP2,b,5,5\n", "row 4, column ref: found 5 beside references of the other sign"},
+		"oxygen":      {head + "P1,a,8,-8\nP2,a,8,8\n", "row 2, column ref: found -8"},
+	} {
+		r := invokeWith(c.csv, "compare", "-", "--tolerance", "5%", "--quantity", kind)
+		assert.Equal(t, statusBadInput, r.status, kind)
+		assert.Contains(t, r.stderr, c.want, kind)
+	}
+	r := invokeWith(head+"P1,a,7.01,77\nP2,a,7.02,77\n", "compare", "-", "--quantity", "ph")
+	assert.Equal(t, statusBadInput, r.status)
+	assert.Contains(t, r.stderr, "row 2, column ref: found 77; want 0 to 14 (a buffer's pH)")
+	r = invokeWith("meter,sample,reading\nP1,a,68\nP2,a,20\nP1,b,77\nP2,b,25\n", "compare", "-", "--quantity", "temperature")
+	assert.Contains(t, r.stderr, "row 2, column reading: found 68 for meter P1, what a thermometer in Fahrenheit shows")
 	for want, args := range map[string][]string{
 		"needs FILE.csv":       {"compare"},
 		"there is no such":     {"compare", "no.csv"},
@@ -188,9 +207,9 @@ func TestComparePPMFactors(t *testing.T) {
 
 // Repetitions that contradict each other are a finding: shown, and warned of.
 func TestCompareWarnsOfContradictoryReplicates(t *testing.T) {
-	r := invokeWith("meter,sample,reading\nP1,a,1413\nP1,a,2800\nP2,a,1410\nP1,b,600\nP2,b,603\n", "compare", "-")
+	r := invokeWith("meter,sample,reading\nP1,a,1413\nP1,a,1550\nP2,a,1410\nP1,b,600\nP2,b,603\n", "compare", "-")
 	assert.Equal(t, statusDone, r.status)
-	assert.Contains(t, r.stderr, "warning: the readings of meter P1 in sample a contradict each other (1413 to 2800)")
+	assert.Contains(t, r.stderr, "warning: the readings of meter P1 in sample a contradict each other (1413 to 1550)")
 }
 
 func TestCompareCheck(t *testing.T) {
@@ -256,4 +275,89 @@ func TestCompareFindsTheMeterThatIsWrong(t *testing.T) {
 		assert.Equal(t, map[string]any{"good": "pass", "doubtful": want}, verdicts, "gain %v", gain)
 		assert.Equal(t, pair, out["pairs"].([]any)[0].(map[string]any)["verdict"])
 	}
+}
+
+// The display's step is what was typed: 6.00 resolves hundredths.
+func TestCompareTakesTheStepAsTyped(t *testing.T) {
+	out := compareJSON(t, "meter,sample,reading\nP1,a,6.00\nP2,a,6.00\nP1,b,7.00\nP2,b,7.00\nP1,c,9.00\nP2,c,9.00\n", "--quantity", "ph", "--tolerance", "0.1")
+	pair := out["pairs"].([]any)[0].(map[string]any)
+	assert.InDelta(t, 0.01*math.Sqrt(2.0/12/3), pair["u_bias"].(float64), 1e-9)
+	assert.Equal(t, "agree", pair["verdict"])
+	out = compareJSON(t, "meter,sample,reading\nP1,a,6\nP2,a,6\nP1,b,7\nP2,b,7\nP1,c,9\nP2,c,9\n", "--quantity", "ph", "--tolerance", "0.1")
+	assert.Equal(t, "undecided", out["pairs"].([]any)[0].(map[string]any)["verdict"])
+}
+
+// A third opinion, a label good to 10 %, may be added to a sample that has a
+// reference: it is said, and it decides nothing.
+func TestCompareTakesAThirdOpinion(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("meter,sample,reading,ref,u_ref,ref_source,u_ref_shared\n")
+	for _, bottle := range []string{"a,452,%450,2.7,jar 1,2", "b,904,%900,5.4,jar 1,4", "c,1406,%1413,8.5,jar 1,6", "d,2105,%2100,12.6,jar 1,9"} {
+		b.WriteString("good," + strings.Replace(bottle, "%", "", 1) + "\n")
+		_, ref, _ := strings.Cut(bottle, "%")
+		name, value, _ := strings.Cut(strings.Split(bottle, ",%")[0], ",")
+		x, err := strconv.ParseFloat(value, 64)
+		require.NoError(t, err)
+		b.WriteString("low," + name + "," + strconv.Itoa(int(0.88*x)) + "," + ref + "\n")
+	}
+	before := compareJSON(t, b.String(), "--tolerance", "5%")
+	b.WriteString("good,c,1406,1550,155,label,\n")
+	after := compareJSON(t, b.String(), "--tolerance", "5%")
+	assert.Empty(t, before["warnings"])
+	require.Len(t, after["warnings"], 1)
+	assert.Contains(t, after["warnings"].([]any)[0], "1550 (u 160, label)")
+	for i := range 2 {
+		a, b := before["meters"].([]any)[i].(map[string]any), after["meters"].([]any)[i].(map[string]any)
+		assert.Equal(t, a["verdict"], b["verdict"])
+		assert.Equal(t, a["n"], b["n"])
+		assert.InDelta(t, a["worst_error"].(float64), b["worst_error"].(float64), 0.001)
+	}
+	first := func(out map[string]any) map[string]any { return out["causes"].([]any)[0].(map[string]any) }
+	assert.Equal(t, "gain", first(after)["cause"])
+	assert.Equal(t, "low", first(after)["meter"])
+	assert.InDelta(t, first(before)["probability"].(float64), first(after)["probability"].(float64), 0.01)
+	assert.Equal(t, "good", after["trust"])
+}
+
+// Tables keep to 80 columns whatever the names, which stay apart in them; the
+// JSON has them in full.
+func TestCompareCutsLongNamesInTables(t *testing.T) {
+	names := []string{"the-blue-meter-in-the-big-greenhouse", "the-white-meter-in-the-big-greenhouse", "ein blaues Messgerät mit sehr langem Namen, zweites Haus"}
+	var b strings.Builder
+	b.WriteString("meter;sample;reading;ref;u_ref\n")
+	for i, sample := range []string{"the bottle from the red box", "c-from-the-big-barrel-with-the-red-label", "c-from-the-big-barrel-with-the-reddish-label", "d"} {
+		for k, name := range names {
+			ref := 500 * float64(i+1)
+			b.WriteString(name + ";" + sample + ";" + strconv.FormatFloat(ref*(1+0.05*float64(k))+float64(i*k), 'f', 1, 64) + ";" + strconv.FormatFloat(ref, 'f', 0, 64) + ";2\n")
+		}
+	}
+	r := invokeWith(b.String(), "compare", "-", "--tolerance", "2%")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	for _, line := range strings.Split(r.stdout, "\n") {
+		assert.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+	assert.Contains(t, r.stdout, "the-bl", "the beginning of a name")
+	assert.Contains(t, r.stdout, "the-wh")
+	out := compareJSON(t, b.String(), "--tolerance", "2%")
+	for i, m := range out["meters"].([]any) {
+		assert.Equal(t, names[i], m.(map[string]any)["meter"])
+	}
+}
+
+// A figure of unknown uncertainty has no more digits than the displays.
+func TestCompareWritesNoMoreDigitsThanTheDisplays(t *testing.T) {
+	r := invokeWith("meter,sample,reading\nP1,a,6.02\nP2,a,6.01\n", "compare", "-", "--quantity", "ph")
+	assert.Contains(t, r.stdout, " -0.01 ± unknown")
+	r = invokeWith("meter,sample,reading\nP1,a,1413\nP2,a,1501\n", "compare", "-")
+	assert.Contains(t, r.stdout, " +88 ± unknown  1.06 ± unknown")
+}
+
+func TestCompareSaysWhereNothingCanBeSaid(t *testing.T) {
+	r := invokeWith("meter,sample,reading\nP1,a,0\nP2,a,0\nP1,b,0\nP2,b,0\nP1,c,0\nP2,c,0\n", "compare", "-", "--tolerance", "5%")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stdout, "No cause stands out: these readings do not tell.")
+	assert.Contains(t, r.stderr, "of readings of 0 a tolerance in percent allows nothing")
+	r = invokeWith("meter,sample,reading\nP1,a,600\nP2,a,610\nP1,b,1000\nP2,b,1010\nP1,c,1400\nP2,c,1410\n", "compare", "-", "--tolerance", "5%")
+	assert.NotContains(t, r.stdout, "10 (10 to 10)")
+	assert.Contains(t, r.stdout, "10.8 (10.3 to 15.2)")
 }
