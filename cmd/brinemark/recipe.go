@@ -25,6 +25,8 @@ shows.
 
 Every uncertainty is a standard one (k = 1); 0 is exact, and one that is not given is
 unknown: it is left out with a warning, or taken as usual where the result says so.
+A plan weighs nothing but a bottle's own salt below 50 steps of the scale, and no mass
+in more than 50 portions.
 "recipe made" says what a bottle is worth from the masses that were really weighed.
 With --check the status is 3 unless --max-u is met with every source stated.
 

@@ -18,7 +18,7 @@ var remedies = map[kind]string{
 	kindImpurities: "a purer salt, with a certificate",
 	kindMoisture:   "drying the salt",
 	kindWaterEC:    "purer water, or a better figure for it",
-	kindWaterIons:  "purer water",
+	kindWaterIons:  "purer water, or a better figure for it",
 	kindWaterTemp:  "weighing the water instead of pouring it",
 	kindJug:        "weighing the water instead of pouring it",
 	kindFilling:    "weighing the water instead of pouring it",
@@ -36,7 +36,7 @@ func (rec *Recipe) limit() string {
 			worst = b
 		}
 	}
-	lead := "the lowest reachable"
+	lead := "the lowest reachable (or within 3 % of it, for fewer weighings) is"
 	if rec.Route == Direct {
 		lead = "weighing directly gives"
 	}
@@ -98,18 +98,28 @@ func (s *search) noPlan() error {
 		return fmt.Errorf("%w: route stock: no stock up to %s mL and %s mol/kg makes these bottles with at least %s g (%s steps of the scale) in every weighing; want weaker or larger bottles, a finer scale, or the route direct",
 			ErrNoPlan, figure(s.stockML), figure(s.rules.stockMolality), figure(s.least), figure(s.rules.steps))
 	}
-	for _, t := range s.tasks {
-		if salt := t.pureG / s.pureShare / s.saltFactor; salt < s.scale.StepG {
-			remedy := "and no stock helps; want"
-			if s.stockWouldDo() {
-				remedy = "but a stock does: want --route stock or auto,"
-			}
-			return fmt.Errorf("%w: scale: the %s g of salt in one bottle is less than its step of %s g, %s a finer scale, larger bottles or stronger targets",
-				ErrNoPlan, figure(salt), figure(s.scale.StepG), remedy)
+	if name, salt := s.leastSalt(); salt < s.scale.StepG {
+		remedy := fmt.Sprintf("and no stock within the rules does, which weigh nothing below %s g (%s steps of the scale); want", figure(s.least), figure(s.rules.steps))
+		if s.stockWouldDo() {
+			remedy = "but a stock does: want --route stock or auto,"
 		}
+		return fmt.Errorf("%w: scale: the %s g of salt in %s is less than its step of %s g, %s a finer scale, a larger bottle or a stronger target",
+			ErrNoPlan, figure(salt), name, figure(s.scale.StepG), remedy)
 	}
 	return fmt.Errorf("%w: scale: no portioning of up to %d portions beside a container of %s g makes these bottles on a scale of %s g; want a smaller batch, a lighter container or a larger scale",
 		ErrNoPlan, s.rules.portions, figure(s.scale.ContainerG), figure(s.scale.CapacityG))
+}
+
+// leastSalt is the bottle with the least salt, and that salt as the scale shows
+// it, in g.
+func (s *search) leastSalt() (name string, saltG float64) {
+	saltG = math.Inf(1)
+	for i, t := range s.tasks {
+		if salt := t.pureG / s.pureShare / s.saltFactor; salt < saltG {
+			name, saltG = fmt.Sprintf("bottle %d", i+1), salt
+		}
+	}
+	return name, saltG
 }
 
 // stockWouldDo tells whether the bottles can be made at all where the route was

@@ -262,7 +262,7 @@ func TestRequestsThatAreRefused(t *testing.T) {
 			scale, err := NewScale(ScaleSpec{StepG: given(1), CapacityG: given(5000)})
 			require.NoError(t, err)
 			r.Bench.Scale, r.Targets = scale, parse(t, "60mg/L")
-		}, "0.03014 g of salt in one bottle is less than its step of 1 g"},
+		}, "0.03014 g of salt in bottle 1 is less than its step of 1 g"},
 		{"no stock", func(r *Request) {
 			scale, err := NewScale(ScaleSpec{StepG: given(1), CapacityG: given(5000)})
 			require.NoError(t, err)

@@ -27,7 +27,7 @@ var refusals = []refusal{
 	{
 		name: "sea salt",
 		words: []string{"sea", "bay", "flower", "rock", "unrefined", "raw", "pink", "himalaya", "himalayan", "pinkhimalayan", "himalayanpink", "himalayanrock",
-			"blacksalt", "grey", "gray", "celtic"},
+			"blacksalt", "grey", "gray", "celtic", "fleurdesel", "halite"},
 		reason: "unrefined salt keeps magnesium, calcium and sulfate and up to several percent of water, all of unknown amount, " +
 			"so neither its strength nor its conductivity per gram is known",
 	},
@@ -41,6 +41,16 @@ var refusals = []refusal{
 		name:   "low-sodium salt",
 		words:  []string{"lowsodium", "losalt", "losodium", "lite", "light", "reducedsodium", "saltsubstitute", "substitute", "diet", "potassium"},
 		reason: "part of it (often a third to two thirds) is potassium chloride or other salts, and the label does not tell how much is in this spoonful",
+	},
+	{
+		name:   "household salt that is not for eating",
+		words:  []string{"watersoftener", "softener", "dishwasher", "pool", "road", "deicing"},
+		reason: "nobody promises its purity, and it may carry additives or dirt",
+	},
+	{
+		name:   "Epsom salt",
+		words:  []string{"epsom"},
+		reason: "it is magnesium sulfate, which the conductivity model does not cover",
 	},
 }
 

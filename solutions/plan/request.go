@@ -23,7 +23,7 @@ var BatchRange = solutions.Range{Quantity: "batch", Unit: "mL or g", Low: 1, Hig
 const DefaultMaxU = 0.01
 
 // MaxURange limits the relative standard uncertainty that can be asked for.
-var MaxURange = solutions.Range{Quantity: "uncertainty asked for", Unit: "%", Low: 0.01, High: 50}
+var MaxURange = solutions.Range{Quantity: "standard uncertainty asked for", Unit: "%", Low: 0.01, High: 50}
 
 // Request is what a person wants made.
 type Request struct {
