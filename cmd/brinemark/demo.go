@@ -97,7 +97,7 @@ const demoAbout = `An invented bench day
 =====================
 
 A shelf of lettuce over a washing machine. Two conductivity pens disagree by
-about a tenth, and the pH pen has grown slow. The person has a jar of table
+about an eighth, and the pH pen has grown slow. The person has a jar of table
 salt, a pocket scale that reads 0.01 g up to 200 g, and demineralised water.
 
 Everything here is invented: the masses are made up, the pens are given faults

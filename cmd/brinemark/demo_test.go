@@ -30,8 +30,8 @@ func TestDemoRunsTheWholeJob(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, left, "nothing of the person's own is touched")
 
-	// Verdicts that follow from the invented faults: the old pen reads a
-	// twelfth low, the new one is right, and the difference is real.
+	// Verdicts that follow from the invented faults: the old pen reads an
+	// eighth low, the new one is right, and the difference is real.
 	assert.Equal(t, "fail", demoResult(t, dir, "4-calibrate-old-pen")["verdict"])
 	assert.Equal(t, "pass", demoResult(t, dir, "5-calibrate-new-pen")["verdict"])
 	pairs := demoResult(t, dir, "6-compare")["pairs"].([]any)

@@ -38,7 +38,7 @@ type Pen struct {
 
 // The two pens. The old one has a film on its electrodes.
 var (
-	OldPen = Pen{Name: "old-pen", Gain: 0.915}
+	OldPen = Pen{Name: "old-pen", Gain: 0.87}
 	NewPen = Pen{Name: "new-pen", Gain: 1.004}
 )
 
