@@ -1,9 +1,12 @@
 package reports
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 
+	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/solutions/plan"
 )
 
@@ -30,11 +33,19 @@ type RecipeMade struct {
 	// Evaporation is null where the bottle was not weighed again.
 	Evaporation *Evaporation `json:"evaporation"`
 	Assumptions List[string] `json:"assumptions"`
-	Warnings    Warnings     `json:"warnings"`
+	// ID is the bottle's on record; it and what follows are null where it is
+	// not kept.
+	ID         *string  `json:"id"`
+	MadeOn     *string  `json:"made_on"`
+	BestBefore *string  `json:"best_before"`
+	RecordedAt *string  `json:"recorded_at"`
+	Warnings   Warnings `json:"warnings"`
 }
 
 // MadeStock is a stock as it was made.
 type MadeStock struct {
+	// ID is what the record knows it by; null where the bottle is not kept.
+	ID       *string `json:"id"`
 	Name     string  `json:"name"`
 	MassG    float64 `json:"mass_g"` // true mass
 	SaltMgG  float64 `json:"salt_mg_g"`
@@ -68,7 +79,7 @@ func NewRecipeMade(m plan.Made) *RecipeMade {
 	}
 	out.UOwn, out.UShared = m.Split()
 	for _, s := range m.Stocks {
-		out.Stocks = append(out.Stocks, MadeStock{s.Name, s.MassG.Nominal(), 1000 * s.Pure.Nominal(), 1000 * s.Pure.U()})
+		out.Stocks = append(out.Stocks, MadeStock{nil, s.Name, s.MassG.Nominal(), 1000 * s.Pure.Nominal(), 1000 * s.Pure.U()})
 	}
 	if l := m.Loss; l != nil {
 		out.Evaporation = &Evaporation{
@@ -80,6 +91,23 @@ func NewRecipeMade(m plan.Made) *RecipeMade {
 	return out
 }
 
+// Keepsake names the stocks as the record knows them, and returns the result as
+// JSON, which is kept with the bottle.
+func (r *RecipeMade) Keepsake(m plan.Made) (json.RawMessage, error) {
+	for i, s := range m.Stocks {
+		_, id, _ := strings.Cut(s.Owner, ":")
+		r.Stocks[i].ID = &id
+	}
+	return marshal(r)
+}
+
+// OnRecord completes the result of a bottle that was put on record.
+func (r *RecipeMade) OnRecord(b logbook.Bottle, warnings []string) {
+	e := newBottleEntry(b)
+	r.ID, r.MadeOn, r.BestBefore, r.RecordedAt = &e.ID, e.MadeOn, e.BestBefore, &e.RecordedAt
+	r.Warnings = append(r.Warnings, warnings...)
+}
+
 // WarningList gives the warnings.
 func (r *RecipeMade) WarningList() []string { return r.Warnings }
 
@@ -88,7 +116,11 @@ func (r *RecipeMade) Table(w io.Writer, s Style) error {
 	var f Fields
 	f.Add("Bottle", fmt.Sprintf("%s, %s, %s g of solution when made", r.Salt, routeInWords(r.Route), Significant(r.SolutionG, 5)))
 	for _, st := range r.Stocks {
-		f.Add("From "+st.Name, PlusMinus(st.SaltMgG, Known(st.USaltMgG), "mg/g"))
+		text := PlusMinus(st.SaltMgG, Known(st.USaltMgG), "mg/g")
+		if st.ID != nil && !strings.HasSuffix(strings.ToLower(st.Name), *st.ID) {
+			text += fmt.Sprintf(", on record as %q", *st.ID)
+		}
+		f.Add("From "+st.Name, text)
 	}
 	if e := r.Evaporation; e != nil {
 		f.Add("As it was made", PlusMinus(e.EC25AsMade, Known(e.UEC25AsMade), "uS/cm at 25 C"))
@@ -101,6 +133,11 @@ func (r *RecipeMade) Table(w io.Writer, s Style) error {
 	f.Add("95 % interval", fmt.Sprintf("%s to %s uS/cm", low, high))
 	f.Add("Salt", fmt.Sprintf("%s, %s", PlusMinus(r.MgL, Known(r.UMgL), "mg/L"), PlusMinus(r.Molality, Known(r.UMolality), "mol/kg")))
 	f.Add("u, own and shared", fmt.Sprintf("%s uS/cm from this bottle's weighings, %s uS/cm shared with bottles of the same jar, stock and water", Significant(r.UOwn, 2), Significant(r.UShared, 2)))
+	if r.ID != nil {
+		f.Add("Made", wordOrEmpty(r.MadeOn))
+		f.Add("Good until", wordOrEmpty(r.BestBefore))
+		f.Add("On record", day(*r.RecordedAt)+" as "+*r.ID)
+	}
 	if err := f.Write(w, s); err != nil {
 		return err
 	}

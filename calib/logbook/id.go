@@ -22,6 +22,16 @@ func newID(now time.Time) string {
 	return now.UTC().Format(time.DateOnly) + "-" + crockford.EncodeToString(random[:])[:12]
 }
 
+// VersionID is the identity that [Book.Save] gives to a version of a meter or a
+// bottle: the name for the first, and that of the version it supersedes counted
+// on for each later one.
+func VersionID(name, supersedes string) string {
+	if supersedes == "" {
+		return name
+	}
+	return nextVersion(supersedes)
+}
+
 // nextVersion is the identity of the version after the one with this identity:
 // "P1" is followed by "P1/2", and that by "P1/3".
 func nextVersion(id string) string {

@@ -58,13 +58,10 @@ func (b *Book) fill(r Record) {
 		case *Bottle:
 			name = r.Name
 		}
-		switch {
-		case name == "":
+		if name == "" {
 			h.ID = newID(h.RecordedAt)
-		case h.Supersedes == "":
-			h.ID = name
-		default:
-			h.ID = nextVersion(h.Supersedes)
+		} else {
+			h.ID = VersionID(name, h.Supersedes)
 		}
 	}
 	tidyHead(r)

@@ -2,6 +2,7 @@ package shelf
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
@@ -32,7 +33,7 @@ func SetStrength(b *logbook.Bottle, salt solutions.Salt, strength quantity.Quant
 		}
 	}
 	if d.Shared != nil {
-		if v, err = v.With(*d.Shared, uncert.Source{ID: "source:" + d.Source, Label: d.Source}); err != nil {
+		if v, err = v.With(*d.Shared, uncert.Source{ID: "source:" + strings.ToLower(d.Source), Label: d.Source}); err != nil {
 			return err
 		}
 	}
@@ -71,7 +72,7 @@ func SetWater(b *logbook.Bottle, ec25, u *float64) error {
 	if ec25 == nil {
 		return nil
 	}
-	s := uncert.Source{ID: "water-ec:" + b.Name, Label: "water's own conductivity"}
+	s := uncert.Source{ID: waterKind + b.Name, Label: "water's own conductivity"}
 	v := uncert.Unstated(*ec25, s)
 	if u != nil {
 		var err error

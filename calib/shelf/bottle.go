@@ -3,6 +3,7 @@ package shelf
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
@@ -124,7 +125,21 @@ func truth(b logbook.Bottle, tempC uncert.Value) (uncert.Value, error) {
 		return uncert.Value{}, err
 	}
 	return solutions.AddWater(s.Salt, s.Molality.Nominal(), ec25.Nominal(), tempC.Nominal(), salt, water,
-		uncert.Source{ID: solutions.WaterIonsID, Label: solutions.WaterIonsLabel})
+		uncert.Source{ID: ionsID(*b.WaterEC25), Label: solutions.WaterIonsLabel})
+}
+
+// waterKind is the first part of the identity of a water's conductivity.
+const waterKind = "water-ec:"
+
+// ionsID is the identity of what the ions of a bottle's water do: that of the
+// water, as the planner has it. Water whose conductivity is exact has none.
+func ionsID(ec25 logbook.Amount) string {
+	for _, p := range ec25.Parts {
+		if name, ok := strings.CutPrefix(p.Source.ID, waterKind); ok {
+			return solutions.WaterIonsID + ":" + name
+		}
+	}
+	return solutions.WaterIonsID
 }
 
 // On is what a perfect meter of this kind shows in the bottle at a temperature

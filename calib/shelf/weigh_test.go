@@ -55,7 +55,7 @@ func TestTheLossIsThatOfThePlanner(t *testing.T) {
 	req.Later = &plan.Reweighed{MadeG: 552.3, NowG: 540.1, EmptyG: known(52.3), UG: known(0.05)}
 	later, err := plan.AsMade(req)
 	require.NoError(t, err)
-	b, err := Made(fresh, "A")
+	b, err := Made(fresh, "A", nil)
 	require.NoError(t, err)
 	next, loss, _, err := Weigh(weighed(b, 552.3, 52.3, 0.05), Weighing{At: noon, MassG: 540.1})
 	require.NoError(t, err)

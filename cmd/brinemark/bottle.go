@@ -99,26 +99,50 @@ func runBottleAdd(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	return changeRecord(c, true, func(book *logbook.Book) error { return saveBottle(c, book, b, nil) })
+	return changeRecord(c, true, func(book *logbook.Book) error { return saveBottle(c, book, b) })
 }
 
 // saveBottle puts a bottle on record and shows it.
-func saveBottle(c *cli.Context, book *logbook.Book, b logbook.Bottle, warnings []string) error {
-	clock, err := clockWarning(book)
+func saveBottle(c *cli.Context, book *logbook.Book, b logbook.Bottle) error {
+	warnings, err := placeBottle(c, book, &b)
 	if err != nil {
 		return err
 	}
-	if c.Bool("correct") {
-		old, err := book.Bottle(b.Name, time.Time{})
-		if err != nil {
-			return err
-		}
-		b.Name, b.Supersedes, b.Since = old.Name, old.ID, old.Since
-	}
 	if err := book.Save(&b); err != nil {
-		return correctHint(err, "bottle "+b.Name)
+		return bottleTaken(err, b)
 	}
-	return render(c, reports.NewBottleAdded(b, append(clock, warnings...)))
+	return render(c, reports.NewBottleAdded(b, warnings))
+}
+
+// placeBottle gives a bottle its place among its versions.
+func placeBottle(c *cli.Context, book *logbook.Book, b *logbook.Bottle) (warnings []string, err error) {
+	if warnings, err = clockWarning(book); err != nil {
+		return nil, err
+	}
+	zone, err := timeZone(c)
+	if err != nil {
+		return nil, err
+	}
+	if b.MadeOn > now().In(zone).Format(time.DateOnly) {
+		warnings = append(warnings, fmt.Sprintf("bottle %s was made in the future, %s: is the day right?", b.Name, b.MadeOn))
+	}
+	if !c.Bool("correct") {
+		return warnings, nil
+	}
+	old, err := book.Bottle(b.Name, time.Time{})
+	if err != nil {
+		return nil, err
+	}
+	shelf.Follow(b, old, zone)
+	return warnings, nil
+}
+
+// bottleTaken says what to do where the name of a bottle is taken.
+func bottleTaken(err error, b logbook.Bottle) error {
+	if isOnRecord(err) {
+		return fmt.Errorf("bottle %s is on record already; a bottle made anew has a new name, and --correct takes the place of what is on record", b.Name)
+	}
+	return err
 }
 
 // readBottle makes a bottle of the flags.

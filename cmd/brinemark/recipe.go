@@ -71,7 +71,7 @@ func runRecipe(c *cli.Context) error {
 
 func recipeRequest(c *cli.Context) (plan.Request, error) {
 	req := plan.Request{MaxU: plan.DefaultMaxU, MaxUAssumed: true, Route: plan.Auto, Flags: typedBench(c)}
-	bench, err := readBench(c)
+	bench, err := readBench(c, nil)
 	if err != nil {
 		return req, err
 	}

@@ -78,13 +78,20 @@ func roomTempFlag() *cli.GenericFlag {
 	})
 }
 
-// readBench reads what benchFlags and saltFlag declare.
-func readBench(c *cli.Context) (plan.Bench, error) {
+// benchSpec is what a person says of the things on the bench.
+type benchSpec struct {
+	jar   plan.JarSpec
+	scale plan.ScaleSpec
+	water plan.WaterSpec
+	jug   plan.JugSpec
+}
+
+// readBench reads what benchFlags and saltFlag declare. identify gives the
+// things of a bottle that is kept their identities; nil: nothing is kept.
+func readBench(c *cli.Context, identify func(salt solutions.Salt, bench *benchSpec)) (plan.Bench, error) {
 	var b plan.Bench
-	var jar plan.JarSpec
-	var scale plan.ScaleSpec
-	var water plan.WaterSpec
-	var jug plan.JugSpec
+	var spec benchSpec
+	jar, scale, water, jug := &spec.jar, &spec.scale, &spec.water, &spec.jug
 	var size *float64
 	for _, flag := range []struct {
 		name string
@@ -109,13 +116,19 @@ func readBench(c *cli.Context) (plan.Bench, error) {
 	if jar.Grade, err = getWord(c, "grade"); err != nil {
 		return b, err
 	}
-	if b.Jar, err = plan.NewJar(salt, jar); err != nil {
+	if size != nil {
+		jug.SizeML = *size
+	}
+	if identify != nil {
+		identify(salt, &spec)
+	}
+	if b.Jar, err = plan.NewJar(salt, spec.jar); err != nil {
 		return b, err
 	}
-	if b.Scale, err = plan.NewScale(scale); err != nil {
+	if b.Scale, err = plan.NewScale(spec.scale); err != nil {
 		return b, err
 	}
-	if b.Water, err = plan.NewWater(water); err != nil {
+	if b.Water, err = plan.NewWater(spec.water); err != nil {
 		return b, err
 	}
 	if size == nil {
@@ -124,8 +137,7 @@ func readBench(c *cli.Context) (plan.Bench, error) {
 		}
 		return b, nil
 	}
-	jug.SizeML = *size
-	j, err := plan.NewJug(jug)
+	j, err := plan.NewJug(spec.jug)
 	b.Jug = &j
 	return b, err
 }

@@ -17,14 +17,23 @@ type Bench struct {
 	// Jug measures the bottles' water in place of the scale; nil: all by mass.
 	Jug *Jug
 	// Run tells the weighings of one bench day from those of another: it is
-	// part of their sources' identifiers. Empty is a name like any other, so
-	// two runs that are kept on one record need two names.
+	// part of their sources' identifiers, unless [Weighed.ID] says whose they
+	// are. Empty is a name like any other, so two runs that are kept on one
+	// record need two names.
 	Run string
 }
 
 // Weighed is what went into one vessel, as the scale showed it: one number for
 // each weighing, in g. Salt or stock, then water by mass or by volume.
 type Weighed struct {
+	// Name is that of a stock where it has one of its own; empty stands for
+	// "stock A", the second for "stock B".
+	Name string
+	// ID is the identity of the vessel with this content among all that are
+	// kept: bottles from a stock of one ID share the error of its weighings.
+	// Bottles and stocks have identities of their own, so that the bottle "A"
+	// and the stock "A" are two. Empty stands for the run and the name.
+	ID      string
 	SaltG   []float64
 	StockG  []float64
 	WaterG  []float64
@@ -34,13 +43,25 @@ type Weighed struct {
 // Mixed is the content of one vessel.
 type Mixed struct {
 	Name string
+	// Owner is whose the weighings are: what stands in their identifiers
+	// between the kind and the last slash.
+	Owner string
 	Liquid
 	MassG uncert.Value // true mass of the whole, in g
 }
 
-// vessel is what a weighing belongs to: its name is part of the source's
+// vessel is what a weighing belongs to: its owner is part of the source's
 // identifier, its suffix of the label.
-type vessel struct{ name, suffix string }
+type vessel struct{ name, owner, suffix string }
+
+// owner is the identity of a vessel's weighings. The sort is part of it: a
+// stock and a bottle of one name are two.
+func (b Bench) owner(sort, name, id string) string {
+	if id == "" {
+		id = b.Run + name
+	}
+	return sort + ":" + id
+}
 
 // Stock returns what a stock holds after its weighings: salt and water, or,
 // where from is given, a part of that stock and water. Errors: something that
@@ -48,13 +69,13 @@ type vessel struct{ name, suffix string }
 // negative or not finite, more taken of a stock than there is, a solution
 // denser than the tables reach.
 func (b Bench) Stock(name string, from *Mixed, w Weighed) (Mixed, error) {
-	return b.mix(vessel{name, " of " + name}, from, w)
+	return b.mix(vessel{name, b.owner("stock", name, w.ID), " of " + name}, from, w)
 }
 
 // Bottle returns what a bottle holds after its weighings, as [Bench.Stock] does
 // for a stock; of a stock that is used as it is, the water may be left out.
 func (b Bench) Bottle(name string, from *Mixed, w Weighed) (Mixed, error) {
-	return b.mix(vessel{name, ""}, from, w)
+	return b.mix(vessel{name, b.owner("bottle", name, w.ID), ""}, from, w)
 }
 
 func (b Bench) mix(v vessel, from *Mixed, w Weighed) (Mixed, error) {
@@ -78,7 +99,7 @@ func (b Bench) mix(v vessel, from *Mixed, w Weighed) (Mixed, error) {
 	if err != nil {
 		return Mixed{}, err
 	}
-	return Mixed{Name: v.name, Liquid: liquid, MassG: taken.Add(water)}, b.checkDissolved(v, liquid)
+	return Mixed{Name: v.name, Owner: v.owner, Liquid: liquid, MassG: taken.Add(water)}, b.checkDissolved(v, liquid)
 }
 
 // checkDissolved refuses more salt than the water can hold.
@@ -175,7 +196,7 @@ func (b Bench) mass(v vessel, what, label string, readingsG []float64, factor un
 		return uncert.Value{}, fmt.Errorf("%s: %s: %s g in one weighing is above the capacity of the scale, %s g; give each portion by itself, or the scale that weighed it", v.name, label, figure(most), figure(b.Scale.CapacityG))
 	}
 	n := float64(len(readingsG))
-	owner := b.Run + v.name + "/" + what
+	owner := v.owner + "/" + what
 	read, err := uncert.New(total, b.Scale.UG*math.Sqrt(n), uncert.Source{ID: kindWeighing.id(owner), Label: label})
 	if err != nil {
 		return uncert.Value{}, err

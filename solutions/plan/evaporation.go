@@ -29,6 +29,34 @@ type Loss struct {
 	Gain     uncert.Value // strength now over strength when made (molality)
 }
 
+// The weighings of a bottle as a whole, see [Made.WeighingID].
+const (
+	FullWhenMade = "full bottle when made"
+	FullNow      = "full bottle now"
+	EmptyBottle  = "empty bottle"
+)
+
+// WeighingID is the identifier of the error of one weighing of the bottle as a
+// whole: of [FullWhenMade], [FullNow] or [EmptyBottle].
+func (m Made) WeighingID(what string) string { return kindWeighing.id(m.Mixed.Owner + "/" + what) }
+
+// CheckFull returns an error where the mass of the full bottle when it was made
+// (and that of the empty one, where it is known) contradicts what was weighed
+// in: errors as those of [AsMade] with a second weighing, of which
+// [Reweighed.NowG] is left aside.
+func (m Made) CheckFull(r Reweighed) error {
+	r.NowG = r.MadeG
+	if err := m.checkReweighed(r); err != nil {
+		return err
+	}
+	made, err := m.bottleMass(FullWhenMade, r.MadeG, r)
+	if err != nil {
+		return err
+	}
+	_, err = m.content(made, r)
+	return err
+}
+
 // Limits of what is taken for evaporation.
 const (
 	// A bottle may appear heavier by the noise of two weighings, three
@@ -55,11 +83,11 @@ func (m *Made) evaporate(r Reweighed) error {
 	if err != nil {
 		return err
 	}
-	made, err := m.bottleMass("full bottle when made", r.MadeG, r)
+	made, err := m.bottleMass(FullWhenMade, r.MadeG, r)
 	if err != nil {
 		return err
 	}
-	now, err := m.bottleMass("full bottle now", r.NowG, r)
+	now, err := m.bottleMass(FullNow, r.NowG, r)
 	if err != nil {
 		return err
 	}
@@ -90,9 +118,9 @@ func (m *Made) bottleMass(what string, g float64, r Reweighed) (uncert.Value, er
 		return uncert.Value{}, err
 	}
 	if r.UG == nil {
-		return uncert.Unstated(g, uncert.Source{ID: kindWeighing.id(m.Bench.Run + m.Name + "/bottle"), Label: "weighings of the bottle"}).Mul(gain), nil
+		return uncert.Unstated(g, uncert.Source{ID: m.WeighingID("bottle"), Label: "weighings of the bottle"}).Mul(gain), nil
 	}
-	read, err := uncert.New(g, *r.UG, uncert.Source{ID: kindWeighing.id(m.Bench.Run + m.Name + "/" + what), Label: what})
+	read, err := uncert.New(g, *r.UG, uncert.Source{ID: m.WeighingID(what), Label: what})
 	return read.Mul(gain), err
 }
 
@@ -107,7 +135,7 @@ func (m *Made) content(made uncert.Value, r Reweighed) (uncert.Value, error) {
 		}
 		return in, nil
 	}
-	empty, err := m.bottleMass("empty bottle", *r.EmptyG, r)
+	empty, err := m.bottleMass(EmptyBottle, *r.EmptyG, r)
 	if err != nil {
 		return uncert.Value{}, err
 	}
@@ -166,8 +194,9 @@ func (m *Made) book(loss, content uncert.Value) error {
 		return err
 	}
 	// What the water conducted by itself stays behind as well.
-	m.Bench.Water.EC25 = m.Bench.Water.EC25.Mul(l.Gain)
-	if m.Now, err = m.Bench.Worth(liquid); err != nil {
+	b := m.Bench
+	b.Water.EC25 = b.Water.EC25.Mul(l.Gain)
+	if m.Now, err = b.Worth(liquid); err != nil {
 		return fmt.Errorf("%s: now: %w", m.Name, err)
 	}
 	m.Loss = &l

@@ -26,6 +26,9 @@ type JarSpec struct {
 	// ID is the identity of the jar: bottles from jars of one ID share its
 	// purity. Empty stands for the salt's formula.
 	ID string
+	// Portion is the identity of the salt that was dried and weighed together,
+	// which has a moisture of its own. Empty: all of the jar is one.
+	Portion string
 	// Grade is the name of a grade of [Grades], or empty.
 	Grade string
 	// Purity is the mass fraction of the salt in the dry matter, and
@@ -145,6 +148,9 @@ func (j *Jar) setPurity(spec JarSpec) error {
 
 func (j *Jar) setMoisture(spec JarSpec) error {
 	s := j.source(kindMoisture, "moisture")
+	if spec.Portion != "" {
+		s.ID += "/" + spec.Portion
+	}
 	var err error
 	switch {
 	case spec.Moisture == nil && spec.UMoisture != nil:

@@ -131,7 +131,7 @@ func (b Bench) poured(v vessel, fillingsML []float64) (uncert.Value, error) {
 		return uncert.Value{}, err
 	}
 	read, err := uncert.New(total, b.Jug.UML*math.Sqrt(float64(len(fillingsML))),
-		uncert.Source{ID: kindFilling.id(b.Run + v.name + "/water"), Label: "volume of water" + v.suffix})
+		uncert.Source{ID: kindFilling.id(v.owner + "/water"), Label: "volume of water" + v.suffix})
 	if err != nil {
 		return uncert.Value{}, err
 	}

@@ -26,7 +26,7 @@ func pouredU(t *testing.T, j *Jug, fillingsML ...float64) float64 {
 	require.NoError(t, err)
 	w, err := b.Worth(m.Liquid)
 	require.NoError(t, err)
-	return math.Abs(w.Molality.Part("filling:bottle 1/water")) / w.Molality.Nominal()
+	return math.Abs(w.Molality.Part("filling:bottle:bottle 1/water")) / w.Molality.Nominal()
 }
 
 // The uncertainty is that of one filling in mL, and each filling has its own:
@@ -81,7 +81,7 @@ func TestPlannerDoesNotGainByFillings(t *testing.T) {
 		require.NoError(t, err)
 		require.Positive(t, r.Batches[0].WaterML.Portions)
 		m := r.Batches[0].Worth.Molality
-		return -m.Part("filling:bottle 1/water") / m.Nominal()
+		return -m.Part("filling:bottle:bottle 1/water") / m.Nominal()
 	}
 	assert.InEpsilon(t, 5.0/490, volumeU(500, Direct), 0.01)
 	assert.InEpsilon(t, math.Sqrt(5)*5/490, volumeU(100, Direct), 0.01)

@@ -47,6 +47,8 @@ type Worth struct {
 	// EC25 is the conductivity at 25 C in uS/cm, the water's own included
 	// where it is known.
 	EC25 uncert.Value
+	// WaterEC25 is the water's own part of it.
+	WaterEC25 uncert.Value
 }
 
 // Worth returns what a liquid is worth. A liquid outside the conductivity model
@@ -77,7 +79,7 @@ func (b Bench) Worth(l Liquid) (Worth, error) {
 	if err != nil {
 		return Worth{}, err
 	}
-	return Worth{Molality: molality, MgL: mgL, EC25: ec25}, nil
+	return Worth{Molality: molality, MgL: mgL, EC25: ec25, WaterEC25: b.Water.EC25}, nil
 }
 
 // molality is mol of pure salt per kg of water.

@@ -52,7 +52,7 @@ func AsMade(req MadeRequest) (Made, error) {
 	}
 	var from *Mixed
 	for i, w := range req.Stocks {
-		mixed, err := req.Bench.Stock(stockNames[i], from, w)
+		mixed, err := req.Bench.Stock(stockName(i, w), from, w)
 		if err != nil {
 			return Made{}, err
 		}
@@ -85,7 +85,7 @@ func (m *Made) remark(req MadeRequest) {
 	for i, w := range append(slices.Clone(req.Stocks), req.Bottle) {
 		name := m.Name
 		if i < len(req.Stocks) {
-			name = stockNames[i]
+			name = stockName(i, w)
 		}
 		m.Warnings = append(m.Warnings, b.Scale.doubts(name, "salt", w.SaltG)...)
 		m.Warnings = append(m.Warnings, b.Scale.doubts(name, "stock", w.StockG)...)
@@ -96,9 +96,17 @@ func (m *Made) remark(req MadeRequest) {
 	}
 }
 
+// stockName is what the stock number i is called.
+func stockName(i int, w Weighed) string {
+	if w.Name != "" {
+		return w.Name
+	}
+	return stockNames[i]
+}
+
 // errLost is wrapped where a later weighing cannot be evaporation.
 var errLost = errors.New("not evaporation")
 
 // Split parts the bottle's standard uncertainty today, in uS/cm, into that of
 // its own weighings and what it shares with other bottles; see [Batch.Split].
-func (m Made) Split() (own, shared float64) { return split(m.Now.EC25, m.Name) }
+func (m Made) Split() (own, shared float64) { return split(m.Now.EC25, m.Mixed.Owner) }

@@ -106,6 +106,43 @@ func TestStockMayBeUsedAsItIs(t *testing.T) {
 	assert.InDelta(t, direct.Now.EC25.U(), m.Now.EC25.U(), 1e-9)
 }
 
+// The name of a bottle is not that of a stock, and one name may begin with, or
+// end in, another: whose a weighing is does not hang on that.
+func TestABottleOwnsItsWeighingsAlone(t *testing.T) {
+	stock := Weighed{SaltG: []float64{5.02}, WaterG: []float64{145.1}}
+	bottle := Weighed{StockG: []float64{4.53}, WaterG: []float64{495}}
+	plain, err := AsMade(MadeRequest{Bench: roomy(t), Name: "bottle 1", Stocks: []Weighed{stock}, Bottle: bottle})
+	require.NoError(t, err)
+	own, shared := plain.Split()
+	require.Positive(t, own)
+	require.Greater(t, shared, own)
+	for _, c := range []struct{ name, stockName, bottleID, stockID string }{
+		{"A", "", "", ""}, {"stock A", "", "", ""}, {"k A", "", "", ""}, {"", "bottle 1", "", ""},
+		{"A", "A", "A", "A"}, {"A", "A", "A", "A/x"}, {"A", "A", "A/x", "A"}, {"stock:A", "A", "stock:A", "A"},
+	} {
+		s, w := stock, bottle
+		s.Name, s.ID, w.ID = c.stockName, c.stockID, c.bottleID
+		m, err := AsMade(MadeRequest{Bench: roomy(t), Name: c.name, Stocks: []Weighed{s}, Bottle: w})
+		require.NoError(t, err)
+		gotOwn, gotShared := m.Split()
+		assert.InEpsilon(t, own, gotOwn, 1e-12, "%+v", c)
+		assert.InEpsilon(t, shared, gotShared, 1e-12, "%+v", c)
+	}
+
+	// Bottles of one stock, by its identity, share its weighings on any day.
+	kept := func(run, bottleID, stockID string) uncert.Value {
+		b, s, w := roomy(t), stock, bottle
+		b.Run, s.ID, w.ID = run, stockID, bottleID
+		m, err := AsMade(MadeRequest{Bench: b, Stocks: []Weighed{s}, Bottle: w})
+		require.NoError(t, err)
+		return m.Now.EC25
+	}
+	a, b, c := kept("monday ", "A", "S"), kept("tuesday ", "B", "S"), kept("tuesday ", "C", "T")
+	assert.InEpsilon(t, shared*shared, uncert.Cov(a, b), 1e-9)
+	of := func(v uncert.Value, what string) float64 { return math.Pow(v.Part("weighing:stock:S/"+what), 2) }
+	assert.InEpsilon(t, shared*shared-of(a, "salt")-of(a, "water"), uncert.Cov(b, c), 1e-9, "two stocks")
+}
+
 // Bottles of two bench days share the jar and the scale but no weighing.
 func TestRunsKeepWeighingsApart(t *testing.T) {
 	w := Weighed{SaltG: []float64{5}, WaterG: []float64{495}}

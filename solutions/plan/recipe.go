@@ -95,6 +95,7 @@ type Batch struct {
 	// Direct is what weighing the salt of this bottle directly would give;
 	// nil where no portioning can do it.
 	Direct *Alternative
+	owner  string // of its weighings
 }
 
 // RelU is the relative standard uncertainty of the bottle's conductivity.
@@ -225,6 +226,7 @@ func (b Bench) batch(name string, o option, stocks map[string]Mixed) (Batch, err
 	if err != nil {
 		return Batch{}, err
 	}
+	out.owner = mixed.Owner
 	out.Worth, err = b.Worth(mixed.Liquid)
 	return out, err
 }
@@ -232,4 +234,4 @@ func (b Bench) batch(name string, o option, stocks map[string]Mixed) (Batch, err
 // Split parts a bottle's standard uncertainty, in uS/cm, into what is its own
 // (its weighings) and what it shares with every bottle from the same jar,
 // stock, water and model. The two add in squares.
-func (b Batch) Split() (own, shared float64) { return split(b.Worth.EC25, b.Name) }
+func (b Batch) Split() (own, shared float64) { return split(b.Worth.EC25, b.owner) }

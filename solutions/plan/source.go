@@ -40,17 +40,26 @@ func kindOf(s uncert.Source) kind {
 // of one that cancels, such as the gain of a scale.
 const negligible = 1e-12
 
+// ownerOf is whose weighing a source is; empty for a source of another kind.
+func ownerOf(s uncert.Source) string {
+	k, rest, _ := strings.Cut(s.ID, ":")
+	switch kind(k) {
+	case kindWeighing, kindLinearity, kindFilling:
+		return rest[:max(0, strings.LastIndex(rest, "/"))]
+	}
+	return ""
+}
+
 // split parts the standard uncertainty of a vessel's value into that of its own
 // weighings and the rest.
-func split(v uncert.Value, name string) (own, shared float64) {
+func split(v uncert.Value, owner string) (own, shared float64) {
 	for _, s := range v.Budget() {
 		if s.Size < negligible*math.Abs(v.Nominal()) {
 			continue
 		}
-		switch k := kindOf(s.Source); {
-		case (k == kindWeighing || k == kindLinearity || k == kindFilling) && strings.Contains(s.Source.ID, name+"/"):
+		if ownerOf(s.Source) == owner {
 			own += s.Size * s.Size
-		default:
+		} else {
 			shared += s.Size * s.Size
 		}
 	}
