@@ -13,7 +13,7 @@ import (
 type LogbookCheck struct {
 	OK       bool         `json:"ok"`
 	Records  int          `json:"records"` // of all kinds, superseded ones included
-	File     string       `json:"file"`
+	File     string       `json:"-"`
 	Problems List[string] `json:"problems"`
 	Warnings Warnings     `json:"warnings"`
 }

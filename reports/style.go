@@ -33,6 +33,17 @@ const (
 	plain  = "\x1b[0m"
 )
 
+// ColorCode is the length of the sequence that switches one of the colours of a
+// [Style] on or off, where text begins with one; else 0.
+func ColorCode(text []byte) int {
+	for _, code := range []string{bold, red, green, yellow, plain} {
+		if len(text) >= len(code) && string(text[:len(code)]) == code {
+			return len(code)
+		}
+	}
+	return 0
+}
+
 // Bold marks a heading.
 func (s Style) Bold(t string) string { return s.paint(bold, t) }
 

@@ -9,6 +9,8 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/brinemark/brinemark/calib/quantity"
 )
 
 // line is the row's line of export, without the line feed: JSON with the keys
@@ -82,7 +84,7 @@ func parseLine(text []byte) (Record, error) {
 	}
 	r := kindOf(*head.Kind)
 	if r == nil {
-		return nil, fmt.Errorf("found the kind %q; want meter, bottle, calibration, comparison or event", *head.Kind)
+		return nil, fmt.Errorf("found the kind %s; want meter, bottle, calibration, comparison or event", quantity.Quoted(string(*head.Kind)))
 	}
 	return r, unmarshal(text, r)
 }
@@ -127,7 +129,7 @@ func walkObject(d *json.Decoder, fold bool, depth int) error {
 			name = strings.ToLower(key)
 		}
 		if seen[name] {
-			return fmt.Errorf("found the key %q twice", key)
+			return fmt.Errorf("found the key %s twice", quantity.Quoted(key))
 		}
 		seen[name] = true
 		if err := walkValue(d, fold && name != "result" && name != "made", depth+1); err != nil {

@@ -75,7 +75,9 @@ func (b *Book) plain(what string, err error) error {
 		}
 		return fault(ErrDamaged, "the disk reports an error ("+short(sql)+"); copy the file elsewhere and run \"logbook check\" on the copy")
 	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
-		return fault(ErrDamaged, "run \"logbook check\", and go back to a backup or an export ("+short(sql)+")")
+		return fault(ErrDamaged, "go back to a backup or an export, and keep this file as it is ("+short(sql)+")")
+	case sqlite3.SQLITE_ERROR: // a table or a column is not there
+		return fault(ErrDamaged, "it is not as this program makes it ("+err.Error()+"); go back to a backup or an export")
 	case sqlite3.SQLITE_CONSTRAINT:
 		return fmt.Errorf("%s: %s: %w", b.path, what, err)
 	}

@@ -25,18 +25,10 @@ const headerSize = 100
 // SQLite file format, "the database header".
 func checkHeader(path string) error {
 	file, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s: %w", path, ErrNoRecord)
-	}
 	if err != nil {
 		return err
 	}
 	defer file.Close()
-	if info, err := file.Stat(); err != nil {
-		return err
-	} else if !info.Mode().IsRegular() {
-		return &NotARecordError{path, "not a plain file"}
-	}
 	header := make([]byte, headerSize)
 	n, err := io.ReadFull(file, header)
 	switch {
@@ -77,6 +69,9 @@ func enter(path string) (leave func(), err error) {
 	if err != nil {
 		return nil, err
 	}
+	if !info.Mode().IsRegular() { // opening a pipe would wait for its other end
+		return nil, &NotARecordError{path, "not a plain file"}
+	}
 	at := find(info)
 	if at < 0 {
 		if err := checkHeader(path); err != nil {
@@ -112,14 +107,17 @@ func forget(info fs.FileInfo) {
 // likewise, unless it is there. SQLite gives the files beside it (-wal, -shm)
 // the same permissions.
 func createFile(path string) error {
-	if _, err := os.Stat(path); err == nil {
-		return nil
+	if info, err := os.Stat(path); err == nil {
+		return closeToOthers(path, info)
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return fmt.Errorf("the record's folder cannot be made: %w", err)
 	}
 	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
 	if errors.Is(err, fs.ErrExist) {
+		if !exists(path) {
+			return fmt.Errorf("the record cannot be made: %s is a link to what is not there: %w", path, err)
+		}
 		return nil // another process was faster
 	}
 	if err != nil {
@@ -129,6 +127,16 @@ func createFile(path string) error {
 		return err
 	}
 	return syncFolder(path)
+}
+
+// closeToOthers takes an empty file, which is about to become a record, from
+// everybody but its owner; one with content keeps the permissions it was given.
+func closeToOthers(path string, info fs.FileInfo) error {
+	const others = 0o077
+	if !info.Mode().IsRegular() || info.Size() > 0 || info.Mode()&others == 0 {
+		return nil
+	}
+	return os.Chmod(path, info.Mode().Perm()&^others)
 }
 
 // syncFolder makes a new name last through a power cut, where the system can.

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"github.com/brinemark/brinemark/calib/quantity"
 )
 
 // crockford is an alphabet without letters that are mistaken for digits.
@@ -59,6 +61,6 @@ func inspectVersion(in *inspector, h *Head, field, name string) {
 	}
 	root, _, _ := strings.Cut(h.ID, "/")
 	if !strings.EqualFold(h.ID, want) || !strings.EqualFold(root, name) {
-		in.fault("id", strconv.Quote(h.ID), strconv.Quote(want)+" as the identity of this version of "+name)
+		in.fault("id", quantity.Quoted(h.ID), quantity.Quoted(want)+" as the identity of this version of "+shown(name))
 	}
 }

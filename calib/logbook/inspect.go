@@ -10,6 +10,8 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"github.com/brinemark/brinemark/calib/quantity"
 )
 
 // ErrImpossible is wrapped by the error about a value that cannot be.
@@ -28,9 +30,17 @@ type ValueError struct {
 func (e *ValueError) Error() string {
 	where := string(e.Kind)
 	if e.ID != "" {
-		where += " " + e.ID
+		where += " " + shown(e.ID)
 	}
 	return fmt.Sprintf("%s, %s: found %s; want %s", where, e.Field, e.Found, e.Want)
+}
+
+// shown is an identity as it is, or quoted where it is none that could be.
+func shown(id string) string {
+	if checkName(id, true) != nil {
+		return quantity.Quoted(id)
+	}
+	return id
 }
 
 // Unwrap returns [ErrImpossible].
@@ -68,7 +78,7 @@ func check(r Record) error {
 	h := r.head()
 	in := &inspector{kind: r.kind(), id: h.ID}
 	if h.Kind != r.kind() {
-		in.fault("kind", strconv.Quote(string(h.Kind)), strconv.Quote(string(r.kind())))
+		in.fault("kind", quantity.Quoted(string(h.Kind)), strconv.Quote(string(r.kind())))
 	}
 	in.name("id", h.ID, true)
 	if h.Supersedes != "" {
@@ -103,7 +113,7 @@ func (in *inspector) optional(field string, x *float64, l limits) {
 // word inspects a text that is one of a list.
 func (in *inspector) word(field, text string, words ...string) {
 	if !slices.Contains(words, text) {
-		in.fault(field, strconv.Quote(text), strings.Join(words, ", "))
+		in.fault(field, quantity.Quoted(text), strings.Join(words, ", "))
 	}
 }
 
@@ -130,7 +140,7 @@ func (in *inspector) label(field, text string) {
 // name inspects an identity. Only identities that Save made have a slash.
 func (in *inspector) name(field, text string, version bool) {
 	if err := checkName(text, version); err != nil {
-		in.errs = append(in.errs, &ValueError{in.kind, in.id, in.prefix + field, strconv.Quote(text), err.Error()})
+		in.errs = append(in.errs, &ValueError{in.kind, in.id, in.prefix + field, quantity.Quoted(text), err.Error()})
 	}
 }
 
@@ -151,7 +161,7 @@ func (in *inspector) optionalTime(field string, t time.Time) {
 // date inspects a calendar day, which may be empty.
 func (in *inspector) date(field, text string) {
 	if _, err := time.Parse(time.DateOnly, text); text != "" && err != nil {
-		in.fault(field, strconv.Quote(text), "a day such as 2026-03-01")
+		in.fault(field, quantity.Quoted(text), "a day such as 2026-03-01")
 	}
 }
 
@@ -172,7 +182,7 @@ func (in *inspector) object(field string, text []byte) {
 // be right.
 func CheckName(text string) error {
 	if err := checkName(text, false); err != nil {
-		return fmt.Errorf("%q cannot be a name; want %w", text, err)
+		return fmt.Errorf("%s cannot be a name; want %w", quantity.Quoted(text), err)
 	}
 	return nil
 }

@@ -151,3 +151,27 @@ func TestReadOnlyFolder(t *testing.T) {
 }
 
 func init() { roles["cramped"] = beCramped }
+
+// A pipe, and a device without an end, are refused at once.
+func TestPipesAndDevicesAreNoRecord(t *testing.T) {
+	pipe := filepath.Join(t.TempDir(), "pipe")
+	require.NoError(t, syscall.Mkfifo(pipe, 0o600))
+	for _, path := range []string{pipe, "/dev/null", "/dev/zero"} {
+		done := make(chan error, 2)
+		go func() {
+			for _, open := range []func(string, Options) (*Book, error){Open, Create} {
+				_, err := open(path, options)
+				done <- err
+			}
+		}()
+		for range 2 {
+			select {
+			case err := <-done:
+				var not *NotARecordError
+				require.ErrorAs(t, err, &not, path)
+			case <-time.After(10 * time.Second):
+				require.Fail(t, "waits for the other end of "+path)
+			}
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/spelling"
 )
 
@@ -129,7 +130,7 @@ func (b *Book) CalibrationsWith(bottle string, s Scope) ([]Calibration, error) {
 func (b *Book) Calibration(id string) (Calibration, error) {
 	list, err := load[Calibration](b, "WHERE id = ?", id)
 	if err == nil && len(list) == 0 {
-		err = &failure{text: fmt.Sprintf("calibration %q is not on record", id), cause: ErrNotFound}
+		err = &failure{text: fmt.Sprintf("calibration %s is not on record", quantity.Quoted(id)), cause: ErrNotFound}
 	}
 	return first(list), err
 }
@@ -138,7 +139,7 @@ func (b *Book) Calibration(id string) (Calibration, error) {
 func (b *Book) Event(id string) (Event, error) {
 	list, err := load[Event](b, "WHERE id = ?", id)
 	if err == nil && len(list) == 0 {
-		err = &failure{text: fmt.Sprintf("event %q is not on record", id), cause: ErrNotFound}
+		err = &failure{text: fmt.Sprintf("event %s is not on record", quantity.Quoted(id)), cause: ErrNotFound}
 	}
 	return first(list), err
 }
@@ -184,7 +185,7 @@ func (b *Book) LastSaved() (time.Time, error) {
 
 // damaged is about a row that is not what was saved.
 func damaged(fault error) error {
-	return &failure{text: fmt.Sprintf("%v: %v; run \"logbook check\"", ErrDamaged, fault), cause: ErrDamaged, from: fault}
+	return &failure{text: fmt.Sprintf("%v: %v; \"logbook check\" tells how far", ErrDamaged, fault), cause: ErrDamaged, from: fault}
 }
 
 func first[T any](list []T) T {
@@ -216,7 +217,7 @@ func (b *Book) notFound(k Kind, name string) error {
 	if err != nil {
 		return err
 	}
-	text := fmt.Sprintf("%s %q is not on record", k, name)
+	text := fmt.Sprintf("%s %s is not on record", k, quantity.Quoted(name))
 	const few = 12
 	switch near, ok := spelling.Nearest(name, names); {
 	case ok:

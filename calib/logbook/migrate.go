@@ -6,6 +6,7 @@ import (
 	"embed"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"modernc.org/sqlite"
@@ -36,16 +37,21 @@ func readSteps() ([]string, error) {
 }
 
 // migrate brings a database to the newest schema, in one transaction: all steps
-// that are missing, or none; those of a new file begin with the first. writable is false for a connection that only
-// reads; it then is an error if a step is missing.
+// that are missing, or none; those of a new file begin with the first. writable
+// is false for a connection that only reads; it then is an error if a step is
+// missing.
 func migrate(conn *sql.Conn, path string, steps []string, writable bool) error {
 	version, err := pragma(conn, "user_version")
 	if err != nil {
 		return err
 	}
-	switch {
-	case version > len(steps):
+	if version > len(steps) {
 		return newer(path, version, len(steps))
+	}
+	if err := checkTables(conn, path, version); err != nil {
+		return err
+	}
+	switch {
 	case version == len(steps):
 		return nil
 	case !writable && version == 0:
@@ -78,6 +84,9 @@ func runSteps(conn *sql.Conn, path string, steps []string) error {
 	if version > len(steps) {
 		return newer(path, version, len(steps))
 	}
+	if err := checkTables(conn, path, version); err != nil {
+		return err
+	}
 	for ; version < len(steps); version++ {
 		if _, err := conn.ExecContext(ctx, steps[version]); err != nil {
 			return fmt.Errorf("%s: schema step %d: %w", path, version+1, err)
@@ -85,6 +94,26 @@ func runSteps(conn *sql.Conn, path string, steps []string) error {
 	}
 	_, err = conn.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", ApplicationID, version))
 	return err
+}
+
+// checkTables refuses a database that carries our application id and is no
+// record: a new record has no table yet, and any other one those of the first
+// step.
+func checkTables(conn *sql.Conn, path string, version int) error {
+	var all, ours int
+	names := make([]any, len(kinds))
+	for i, k := range kinds {
+		names[i] = string(k.kind)
+	}
+	err := conn.QueryRowContext(context.Background(), "SELECT count(*), count(CASE WHEN name IN (?"+strings.Repeat(", ?", len(kinds)-1)+
+		") THEN 1 END) FROM sqlite_schema WHERE type = 'table'", names...).Scan(&all, &ours)
+	switch {
+	case err != nil:
+		return err
+	case version < 0, version == 0 && all > 0, version > 0 && ours < len(kinds):
+		return &NotARecordError{path, fmt.Sprintf("a database with other tables than a record of schema %d", version)}
+	}
+	return nil
 }
 
 func newer(path string, version, known int) error {

@@ -59,20 +59,33 @@ func runLogbookCheck(c *cli.Context) error {
 	if _, err := arguments(c); err != nil {
 		return err
 	}
-	return withRecord(c, func(book *logbook.Book) error {
+	err := withRecord(c, func(book *logbook.Book) error {
 		health, err := book.Check()
 		if err != nil {
 			return err
 		}
-		result := reports.NewLogbookCheck(book.Path(), health)
-		if err := render(c, result); err != nil {
-			return err
-		}
-		if !result.OK {
-			return couldNotDo(fmt.Errorf("the record has problems: %d", len(health.Problems)))
-		}
-		return nil
+		return renderHealth(c, book.Path(), health)
 	})
+	if !errors.Is(err, logbook.ErrDamaged) {
+		return err
+	}
+	// Too damaged to be opened: a problem found, as any other.
+	path, pathErr := recordPath(c)
+	if pathErr != nil {
+		return pathErr
+	}
+	return renderHealth(c, path, &logbook.Health{Problems: []string{err.Error()}})
+}
+
+// renderHealth shows what a check found, and fails where that is a problem.
+func renderHealth(c *cli.Context, path string, health *logbook.Health) error {
+	if err := render(c, reports.NewLogbookCheck(path, health)); err != nil {
+		return err
+	}
+	if !health.OK() {
+		return couldNotDo(fmt.Errorf("the record has problems: %d", len(health.Problems)))
+	}
+	return nil
 }
 
 func runLogbookExport(c *cli.Context) error {

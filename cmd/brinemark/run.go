@@ -95,9 +95,15 @@ func onUsageError(_ *cli.Context, err error, _ bool) error {
 // cursor, whatever a file's text or name brought into it.
 func oneLine(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
+		if commandsScreen(r) {
 			return ' '
 		}
 		return r
 	}, strings.TrimSpace(text))
+}
+
+// commandsScreen tells a character that commands a screen, or turns the
+// direction of what follows, from one that is shown.
+func commandsScreen(r rune) bool {
+	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
 }
