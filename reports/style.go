@@ -33,17 +33,6 @@ const (
 	plain  = "\x1b[0m"
 )
 
-// ColorCode is the length of the sequence that switches one of the colours of a
-// [Style] on or off, where text begins with one; else 0.
-func ColorCode(text []byte) int {
-	for _, code := range []string{bold, red, green, yellow, plain} {
-		if len(text) >= len(code) && string(text[:len(code)]) == code {
-			return len(code)
-		}
-	}
-	return 0
-}
-
 // Bold marks a heading.
 func (s Style) Bold(t string) string { return s.paint(bold, t) }
 
@@ -72,7 +61,7 @@ func (s Style) paint(code, t string) string {
 
 // Heading writes a bold line with an empty line before it.
 func Heading(w io.Writer, s Style, title string) error {
-	_, err := io.WriteString(w, "\n"+s.Bold(title)+"\n")
+	_, err := io.WriteString(w, "\n"+s.Bold(s.Clean(title))+"\n")
 	return err
 }
 
@@ -80,7 +69,7 @@ func Heading(w io.Writer, s Style, title string) error {
 // "1. " or "- ", the first line begins with it and the others are set in below.
 func Paragraph(w io.Writer, s Style, lead, body string) error {
 	indent := strings.Repeat(" ", text.StringWidthWithoutEscSequences(lead))
-	lines := strings.Split(text.WrapSoft(body, max(s.width()-len(indent), 10)), "\n")
+	lines := strings.Split(text.WrapSoft(s.Clean(body), max(s.width()-len(indent), 10)), "\n")
 	var b strings.Builder
 	for i, line := range lines {
 		if i == 0 {

@@ -46,6 +46,7 @@ func (t *Table) Write(w io.Writer, s Style) error {
 	out.SetStyle(plainLook())
 	head := make(table.Row, len(t.columns))
 	var configs []table.ColumnConfig
+	t = t.clean(s)
 	widths := t.widths(s.width())
 	for i, c := range t.columns {
 		head[i] = s.boldLines(c.head())
@@ -67,6 +68,23 @@ func (t *Table) Write(w io.Writer, s Style) error {
 		out.AppendRow(cells)
 	}
 	return writeTrimmed(w, out.Render())
+}
+
+// clean is the table without what would command the screen.
+func (t *Table) clean(s Style) *Table {
+	out := NewTable()
+	for _, c := range t.columns {
+		c.Name, c.Unit = s.Clean(c.Name), s.Clean(c.Unit)
+		out.columns = append(out.columns, c)
+	}
+	for _, row := range t.rows {
+		var cells []string
+		for _, cell := range row {
+			cells = append(cells, s.Clean(cell))
+		}
+		out.rows = append(out.rows, cells)
+	}
+	return out
 }
 
 // head is the name with its unit on a line below, where a column has one.
@@ -154,10 +172,12 @@ func (f *Fields) Add(label, value string) {
 // Write renders the lines.
 func (f *Fields) Write(w io.Writer, s Style) error {
 	longest := 0
-	for _, label := range f.labels {
-		longest = max(longest, text.StringWidthWithoutEscSequences(label))
-	}
+	labels := make([]string, len(f.labels))
 	for i, label := range f.labels {
+		labels[i] = s.Clean(label)
+		longest = max(longest, text.StringWidthWithoutEscSequences(labels[i]))
+	}
+	for i, label := range labels {
 		if err := Paragraph(w, s, text.Pad(label, longest, ' ')+gap, f.values[i]); err != nil {
 			return err
 		}

@@ -124,7 +124,7 @@ func (b *Book) checkRows(tx *sql.Tx, h *Health) error {
 				return nil
 			}
 			if err := check(s.Record); err != nil {
-				h.problem("%s", strings.ReplaceAll(err.Error(), "\n", "; "))
+				h.problem("%v", err)
 			}
 			text, err := line(s.Record)
 			if err != nil {

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"encoding/json"
 	"errors"
 	"io"
 	"math"
@@ -93,7 +94,9 @@ func TestImportRefusesAndKeepsNothing(t *testing.T) {
 		"cut in a line":      {withoutMeters[:len(withoutMeters)-20], 11, nil, "cut off"},
 		"cut at the quote":   {`{"kind":"event","id":"x`, 1, nil, "cut off"},
 		"nothing":            {"", 1, nil, "found nothing"},
-		"empty line":         {"\n" + good, 1, nil, "the end in the middle"},
+		"blank lines":        {"\n \n", 1, nil, "found nothing"},
+		"half a line":        {lines[3] + "{\n", 2, nil, "the end in the middle"},
+		"a mark elsewhere":   {lines[3] + "\ufeff" + lines[4], 2, nil, "not JSON"},
 		"not JSON":           {lines[3] + "meter,P1\n", 2, nil, "not JSON"},
 		"a list":             {"[1]\n", 1, nil, "no JSON object"},
 		"no kind":            {`{"id":"x"}` + "\n", 1, nil, `no "kind" and "id"`},
@@ -123,6 +126,40 @@ func TestImportRefusesAndKeepsNothing(t *testing.T) {
 		assert.Equal(t, before, exported(t, other), name)
 	}
 	sound(t, other)
+}
+
+// What an editor, or another machine, does to a file changes nothing: other line
+// ends, blank lines, a byte-order mark, the order of the lines, blanks and the
+// order of keys within them, and times in another zone.
+func TestImportReadsWhatMeansTheSame(t *testing.T) {
+	source := newBook(t)
+	fill(t, source)
+	good := exported(t, source)
+	lines := strings.SplitAfter(strings.TrimSuffix(good, "\n"), "\n")
+	lines[len(lines)-1] += "\n"
+	slices.Reverse(lines)
+	const utc, zone = `"recorded_at":"2026-03-01T12:00:00Z"`, `"recorded_at":"2026-03-01T17:30:00+05:30"`
+	require.Contains(t, good, utc)
+	var sorted strings.Builder // the keys of each row
+	rewrite := json.NewEncoder(&sorted)
+	rewrite.SetEscapeHTML(false)
+	for line := range strings.Lines(good) {
+		var row map[string]json.RawMessage
+		require.NoError(t, json.Unmarshal([]byte(line), &row))
+		require.NoError(t, rewrite.Encode(row))
+	}
+	for name, text := range map[string]string{
+		"line ends": strings.ReplaceAll(good, "\n", "\r\n"), "blank lines": "\n" + strings.ReplaceAll(good, "\n", "\n\n"),
+		"mark": "\ufeff" + good, "order": strings.Join(lines, ""), "zone": strings.ReplaceAll(good, utc, zone),
+		"blanks": strings.ReplaceAll(good, `{"kind":`, `  { "kind" : `), "twice": good + good,
+		"keys": sorted.String(),
+	} {
+		require.NotEqual(t, good, text, name)
+		b := newBook(t)
+		_, err := b.Import(reader(text), "phone.jsonl")
+		require.NoError(t, err, name)
+		require.True(t, good == exported(t, b), name)
+	}
 }
 
 // An import cut off half way, at every byte of it, is all or nothing.

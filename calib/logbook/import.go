@@ -32,11 +32,14 @@ type Imported struct {
 	Known int // rows that were, word for word
 }
 
+// byteOrderMark is what some editors put before UTF-8 text.
+var byteOrderMark = []byte("\ufeff")
+
 // maxLine is the longest line an import takes, in bytes.
 const maxLine = 64 << 20
 
 // Import reads what [Book.Export] wrote into the record, all or nothing. A row
-// that is on record already changes nothing. name is what errors call the
+// that is on record already changes nothing, nor does a line that is blank. name is what errors call the
 // reader. An error about a line is a [*LineError]; it wraps [ErrConflict] for a
 // row that is on record and says something else, and otherwise what [Book.Save]
 // would say of the row.
@@ -53,6 +56,12 @@ func (b *Book) Import(r io.Reader, name string) (Imported, error) {
 			}
 			if err != nil {
 				return &LineError{name, w.line, err}
+			}
+			if w.line == 1 {
+				text = bytes.TrimPrefix(text, byteOrderMark)
+			}
+			if len(bytes.TrimSpace(text)) == 0 {
+				continue
 			}
 			added, err := w.take(text)
 			if err != nil {

@@ -89,8 +89,25 @@ func check(r Record) error {
 	}
 	in.time("recorded_at", h.RecordedAt)
 	r.inspect(in)
-	return errors.Join(in.errs...)
+	if len(in.errs) == 0 {
+		return nil
+	}
+	return valueErrors(in.errs)
 }
+
+// valueErrors is all that is wrong with a row, on one line.
+type valueErrors []error
+
+func (e valueErrors) Error() string {
+	var texts []string
+	for _, err := range e {
+		texts = append(texts, err.Error())
+	}
+	return strings.Join(texts, "; ")
+}
+
+// Unwrap returns the errors.
+func (e valueErrors) Unwrap() []error { return e }
 
 func (in *inspector) fault(field, found, want string) {
 	in.errs = append(in.errs, &ValueError{in.kind, in.id, in.prefix + field, found, want})

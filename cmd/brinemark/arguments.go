@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -264,7 +265,11 @@ func (w *walk) complete() error {
 
 // checkValue parses the value of a flag of ours, so that its error arrives whole
 // and not as the text the flag package makes of it.
+// A file without a name would be taken as none given.
 func checkValue(f cli.Flag, value string) error {
+	if _, file := f.(*cli.PathFlag); file && value == "" {
+		return errors.New("found nothing; want the name of a file")
+	}
 	if generic, ok := f.(*cli.GenericFlag); ok {
 		if v, ok := generic.Value.(interface{ Check(string) error }); ok {
 			return v.Check(value)

@@ -203,6 +203,11 @@ func readSolution(c *cli.Context, b *logbook.Bottle) error {
 	if shared != nil && source == "" {
 		return usageError("--u-shared needs --source, the name of what the bottles share")
 	}
+	if source != "" {
+		if err := logbook.CheckName(source); err != nil {
+			return usageError("--source: %v", err)
+		}
+	}
 	if err := shelf.SetStrength(b, salt, strength, shelf.StrengthDoubt{Own: own, Source: source, Shared: shared}); err != nil {
 		return err
 	}

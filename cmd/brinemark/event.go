@@ -72,6 +72,9 @@ func runEventAdd(c *cli.Context) error {
 		if at.After(now().Add(time.Minute)) {
 			warnings = append(warnings, fmt.Sprintf("the event lies in the future, %s", at.Format(time.RFC3339)))
 		}
+		if !m.RetiredAt.IsZero() && at.After(m.RetiredAt) {
+			warnings = append(warnings, fmt.Sprintf("meter %s is out of use since %s", m.Name, m.RetiredAt.Format(time.DateOnly)))
+		}
 		e := logbook.Event{Meter: m.Name, Time: at, Event: word, Note: note}
 		if id := c.String("corrects"); id != "" {
 			if _, err := book.Event(id); err != nil {

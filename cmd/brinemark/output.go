@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
@@ -23,7 +22,7 @@ func render(c *cli.Context, r reports.Result) error {
 	} else if err := r.Table(&out, style(c)); err != nil {
 		return couldNotDo(err)
 	} else {
-		out = *bytes.NewBuffer(onScreen(out.Bytes()))
+		out = *bytes.NewBufferString(style(c).Clean(out.String()))
 	}
 	if err := write(c.App.Writer, out.Bytes()); err != nil {
 		return err
@@ -34,27 +33,6 @@ func render(c *cli.Context, r reports.Result) error {
 		}
 	}
 	return nil
-}
-
-// onScreen takes from a table what would command the screen: a name or a note
-// may hold anything. Lines and the table's own colours stay.
-func onScreen(table []byte) []byte {
-	var out bytes.Buffer
-	for len(table) > 0 {
-		if code := reports.ColorCode(table); code > 0 {
-			out.Write(table[:code])
-			table = table[code:]
-			continue
-		}
-		r, size := utf8.DecodeRune(table)
-		if r == '\n' || !commandsScreen(r) {
-			out.Write(table[:size])
-		} else {
-			out.WriteRune(utf8.RuneError)
-		}
-		table = table[size:]
-	}
-	return out.Bytes()
 }
 
 // warn writes a warning to stderr: something a person should know about a

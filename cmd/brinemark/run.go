@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 
+	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
 
@@ -95,15 +95,9 @@ func onUsageError(_ *cli.Context, err error, _ bool) error {
 // cursor, whatever a file's text or name brought into it.
 func oneLine(text string) string {
 	return strings.Map(func(r rune) rune {
-		if commandsScreen(r) {
+		if reports.CommandsScreen(r) {
 			return ' '
 		}
 		return r
 	}, strings.TrimSpace(text))
-}
-
-// commandsScreen tells a character that commands a screen, or turns the
-// direction of what follows, from one that is shown.
-func commandsScreen(r rune) bool {
-	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
 }
