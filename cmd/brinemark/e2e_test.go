@@ -38,7 +38,7 @@ var binary struct {
 }
 
 // buildBinary builds the program and returns its path.
-func buildBinary(t *testing.T) string {
+func buildBinary(t testing.TB) string {
 	t.Helper()
 	binary.once.Do(func() {
 		binary.folder, binary.err = os.MkdirTemp("", "brinemark-test")
