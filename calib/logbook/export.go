@@ -81,7 +81,7 @@ func walkKind(q querier, fresh func() Record, visit func(stored) error) error {
 		if err != nil {
 			return err
 		}
-		list, err := selectRows(q, fresh, "WHERE seq IN (SELECT value FROM json_each(?))"+order, string(wanted))
+		list, err := selectRows(q, fresh, whole, "WHERE seq IN (SELECT value FROM json_each(?))"+order, string(wanted))
 		if err != nil {
 			return err
 		}

@@ -33,9 +33,17 @@ func load[T any, P interface {
 	*T
 	Record
 }](b *Book, where string, args ...any) ([]T, error) {
+	return loadOnly[T, P](b, whole, where, args...)
+}
+
+// loadOnly is load with a say in how much of the readings is read.
+func loadOnly[T any, P interface {
+	*T
+	Record
+}](b *Book, e extent, where string, args ...any) ([]T, error) {
 	var out []T
 	err := b.read(func(tx *sql.Tx) error {
-		list, err := selectRows(tx, func() Record { return P(new(T)) }, where, args...)
+		list, err := selectRows(tx, func() Record { return P(new(T)) }, e, where, args...)
 		for _, s := range list {
 			if s.fault != nil {
 				return damaged(s.fault)
@@ -110,6 +118,13 @@ func (b *Book) Bottle(name string, at time.Time) (Bottle, error) {
 // those of all meters for an empty name.
 func (b *Book) Calibrations(meter string, s Scope) ([]Calibration, error) {
 	return load[Calibration](b, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+}
+
+// History lists the calibrations of a meter as [Book.Calibrations] does, but for
+// the named sources of the references ([Reading.RefParts], which is nil): they
+// are most of a long record, and a list of what was found does not need them.
+func (b *Book) History(meter string, s Scope) ([]Calibration, error) {
+	return loadOnly[Calibration](b, noParts, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
 }
 
 // LastCalibrations lists the latest calibration of each meter that has one.

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -21,9 +22,25 @@ type stored struct {
 	fault  error // why it is not what was saved; nil for a sound row
 }
 
+// extent is how much of the readings is read.
+type extent bool
+
+const (
+	whole   extent = false
+	noParts extent = true // without the named sources of their references
+)
+
+// of are the columns of a reading within the extent.
+func (e extent) of(columns []column) []column {
+	if e == noParts {
+		columns = slices.DeleteFunc(columns, func(c column) bool { return c.name == "ref_parts" })
+	}
+	return columns
+}
+
 // selectRows reads rows of one kind, with their readings. where is the rest of
 // the statement after the table's name.
-func selectRows(q querier, fresh func() Record, where string, args ...any) ([]stored, error) {
+func selectRows(q querier, fresh func() Record, e extent, where string, args ...any) ([]stored, error) {
 	sample := fresh()
 	table := string(sample.kind())
 	columns := append(sample.head().headColumns(), sample.columns()...)
@@ -45,11 +62,11 @@ func selectRows(q querier, fresh func() Record, where string, args ...any) ([]st
 	if err := rows.Err(); err != nil {
 		return nil, err
 	}
-	return list, addReadings(q, list)
+	return list, addReadings(q, list, e)
 }
 
 // addReadings reads the readings of rows of one kind.
-func addReadings(q querier, list []stored) error {
+func addReadings(q querier, list []stored, e extent) error {
 	if len(list) == 0 || list[0].readings().table == "" {
 		return nil
 	}
@@ -64,7 +81,7 @@ func addReadings(q querier, list []stored) error {
 		return err
 	}
 	one := scratch(kind)
-	table, columns := one.readings().table, one.readings().at(0)
+	table, columns := one.readings().table, e.of(one.readings().at(0))
 	rows, err := q.Query(fmt.Sprintf("SELECT %s, n, %s FROM %s WHERE %s IN (SELECT value FROM json_each(?)) ORDER BY %s, n",
 		kind, strings.Join(columnNames(columns), ", "), table, kind, kind), string(wanted))
 	if err != nil {

@@ -199,6 +199,28 @@ func TestTheNearestNameIsOffered(t *testing.T) {
 
 // A clock that runs backwards changes neither what is kept nor which version is
 // the current one.
+// The history is what the calibrations are, without the sources of their
+// references.
+func TestTheHistoryOfAMeter(t *testing.T) {
+	b := newBook(t)
+	fill(t, b)
+	for _, scope := range []Scope{Current, All} {
+		want, err := b.Calibrations("P1", scope)
+		require.NoError(t, err)
+		parts := 0
+		for i := range want {
+			for j := range want[i].Readings {
+				parts += len(want[i].Readings[j].RefParts)
+				want[i].Readings[j].RefParts = nil
+			}
+		}
+		require.Positive(t, parts)
+		got, err := b.History("P1", scope)
+		require.NoError(t, err)
+		assert.Equal(t, want, got)
+	}
+}
+
 func TestAClockThatRunsBackwards(t *testing.T) {
 	now := noon
 	b, err := Create(t.TempDir()+"/logbook.db", Options{Now: func() time.Time { now = now.Add(-24 * time.Hour); return now }})

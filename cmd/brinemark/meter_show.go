@@ -69,7 +69,7 @@ func runMeterShow(c *cli.Context) error {
 				return err
 			}
 		}
-		if history.Calibrations, err = book.Calibrations(m.Name, scopeOf(c)); err != nil {
+		if history.Calibrations, err = book.History(m.Name, scopeOf(c)); err != nil {
 			return err
 		}
 		if history.Events, err = book.Events(m.Name, scopeOf(c)); err != nil {
