@@ -155,24 +155,24 @@ func (c *Comparison) noReference(s *Set) string {
 // carry none.
 func recipeFor(s *Set) string {
 	const command = "salt water in the middle of this range (`brinemark recipe --salt NaCl --target %s --batch 500mL`%s)"
+	const standard = 1400 // uS/cm, where the range itself cannot be made
+	var all []float64
 	for _, m := range s.Meters {
-		factor, known := s.Factors[m]
 		values := s.positive(m)
-		if !known || len(values) == 0 {
-			continue
-		}
-		if middle := median(values); inModel(middle / factor) {
-			return fmt.Sprintf(command, targetOn(middle, factor), "")
+		all = append(all, values...)
+		if factor, known := s.Factors[m]; known && len(values) > 0 {
+			if middle := median(values); inModel(middle / factor) {
+				return fmt.Sprintf(command, targetOn(middle, factor), "")
+			}
 		}
 	}
-	var values []float64
-	for _, m := range s.Meters {
-		values = append(values, s.positive(m)...)
+	if len(s.Factors) > 0 {
+		return fmt.Sprintf(command, targetOn(standard, 1), "")
 	}
 	// Tubs are kept at 0.7 to 5 mS/cm (common practice), so numbers above 20
 	// are rarely mS/cm and numbers below it rarely uS/cm.
-	const border, standard = 20, 1413
-	factor, middle := 1.0, median(values)
+	const border = 20
+	factor, middle := 1.0, median(all)
 	if middle < border {
 		factor = 0.001
 	}

@@ -102,12 +102,14 @@ func Step(m logbook.Meter, reading, written float64) (step float64, fits bool) {
 	return *m.Resolution, true
 }
 
-// OutOfRange says where a reading is at the top of what the meter can show, or
+// OutOfRange says that a reading is at the top of what the meter can show, or
 // outside it; "" where it is within, or the range is not on record.
 func OutOfRange(m logbook.Meter, reading float64) string {
 	switch {
-	case m.RangeHigh != nil && reading >= *m.RangeHigh:
-		return fmt.Sprintf("its range on record ends at %g: the true value may be higher", *m.RangeHigh)
+	case m.RangeHigh != nil && reading > *m.RangeHigh:
+		return fmt.Sprintf("its range on record ends at %g", *m.RangeHigh)
+	case m.RangeHigh != nil && reading == *m.RangeHigh:
+		return "its range on record ends there: the true value may be higher"
 	case m.RangeLow != nil && reading < *m.RangeLow:
 		return fmt.Sprintf("its range on record begins at %g", *m.RangeLow)
 	}
