@@ -144,8 +144,15 @@ func (b *bench) takeTimes() error {
 // takeRows makes the rows, with references from the record where the file has
 // none.
 func (b *bench) takeRows(c *cli.Context, m *meterOnRecord, kind check.Kind) error {
-	if b.table == nil {
-		return b.takePoints(c, kind)
+	take := func() error { return b.takePoints(c, kind) }
+	if b.table != nil {
+		take = func() error { return b.takeFile(c, m, kind) }
 	}
-	return b.takeFile(c, m, kind)
+	if err := take(); err != nil {
+		return err
+	}
+	if len(b.bottles) == 0 && isGiven(c, "u-temp") {
+		return usageError("--u-temp is about bottles on record, and no row takes its reference from one")
+	}
+	return nil
 }

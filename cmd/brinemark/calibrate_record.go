@@ -165,9 +165,6 @@ func (m *meterOnRecord) bottles(c *cli.Context, b *bench, temp *float64) (map[in
 	if err != nil {
 		return nil, err
 	}
-	if len(found) == 0 && isGiven(c, "u-temp") {
-		return nil, usageError("--u-temp is about bottles on record, and no row takes its reference from one")
-	}
 	for _, w := range warnings {
 		m.warn("%s", w)
 	}
@@ -178,6 +175,13 @@ func (m *meterOnRecord) bottles(c *cli.Context, b *bench, temp *float64) (map[in
 // is the calibration as it would be on record.
 func (m *meterOnRecord) doubts(b *bench, row logbook.Calibration, save *saving) ([]string, error) {
 	m.outsideRange(b)
+	at := b.about.Time
+	if at.IsZero() {
+		at = now()
+	}
+	if m.meter != nil && outOfUse(m.meter, at) {
+		m.warn("meter %s is out of use since %s", m.meter.Name, m.meter.RetiredAt.Format(time.DateOnly))
+	}
 	out := m.warnings
 	m.warnings = nil
 	if m.book == nil || m.meter == nil || len(b.bottles) == 0 {
