@@ -139,9 +139,8 @@ func (s *bottleSheet) lookUp(r bottleRow, name string) (uncert.Value, bottleRefe
 	}
 	versions, err := s.bottle(name)
 	if errors.Is(err, logbook.ErrNotFound) {
-		e := s.table.Fault(r.row, "bottle", "a bottle on record (\"bottle add\" puts one there), or its value in the column ref", err)
-		e.Found = err.Error()
-		return fail(e)
+		want := fmt.Sprintf("a bottle on record (%v; \"bottle add\" puts it there), or its value in the column ref", err)
+		return fail(s.table.Fault(r.row, "bottle", want, err))
 	}
 	if err != nil {
 		return fail(err)

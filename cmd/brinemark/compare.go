@@ -134,7 +134,7 @@ func runCompare(c *cli.Context) error {
 		}
 	}
 	if err := render(c, result); err != nil {
-		return err
+		return savedAllTheSame(err, result.ID)
 	}
 	return checkVerdict(c, result.Verdicts()...)
 }

@@ -163,7 +163,7 @@ func (in *comparing) settle(c *cli.Context) error {
 			}
 			m = withTyped(m, factor)
 		}
-		if m.Retired() {
+		if in.readOutOfUse(m, name) {
 			in.warn("meter %s is out of use since %s", m.Name, m.RetiredAt.Format(time.DateOnly))
 		}
 		in.known[name] = m
@@ -177,6 +177,18 @@ func (in *comparing) settle(c *cli.Context) error {
 		note(c, "on record: %s%s", strings.Join(said, ", "), text)
 	}
 	return nil
+}
+
+// readOutOfUse tells that a meter, by its name in the table, was read after it was
+// retired.
+func (in *comparing) readOutOfUse(m logbook.Meter, name string) bool {
+	return slices.ContainsFunc(in.rows, func(r comparedRow) bool {
+		at := now()
+		if r.Time != nil {
+			at = *r.Time
+		}
+		return r.Meter == name && outOfUse(&m, at)
+	})
 }
 
 // settleKind finds what the meters measure: what was typed, else what they are

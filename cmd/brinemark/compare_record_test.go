@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -413,9 +415,27 @@ func TestCompareSaves(t *testing.T) {
 	assert.Len(t, s.exported("comparison"), 2)
 }
 
+// A save that nobody hears of is told of on stderr.
+func TestCompareSavedAndNotShown(t *testing.T) {
+	s := shelfOfBottles(t)
+	var errText bytes.Buffer
+	status := run([]string{"brinemark", "compare", "--save", s.table("pens.csv", penTable), "--logbook", s.file}, strings.NewReader(""), fullPipe{}, &errText)
+	assert.Equal(t, statusCouldNot, status)
+	rows := s.exported("comparison")
+	require.Len(t, rows, 1)
+	assert.Contains(t, errText.String(), "the comparison is on record as "+rows[0]["id"].(string))
+}
+
+// fullPipe takes nothing.
+type fullPipe struct{}
+
+func (fullPipe) Write([]byte) (int, error) { return 0, errors.New("no room") }
+
 func TestCompareWithTheRecordRefuses(t *testing.T) {
 	s := shelfOfBottles(t)
 	s.ok("bottle", "add", "B7", "--buffer", "7.00")
+	s.ok("meter", "add", "old", "--quantity", "ec")
+	s.ok("meter", "retire", "old", "--time", "2026-02-01")
 	before := s.ok("logbook", "export")
 	const head = "meter,bottle,reading,temp_C\n"
 	for _, c := range []struct {
@@ -424,7 +444,7 @@ func TestCompareWithTheRecordRefuses(t *testing.T) {
 		text string
 	}{
 		{head + "tent pen,A,306,20\nbleu,A,618,20\n", nil, `row 3, column bottle: found "A"; want the meter "bleu" on record`},
-		{head + "tent pen,A,306,20\nblue,X,618,20\n", nil, `row 3, column bottle: found bottle "X" is not on record; `},
+		{head + "tent pen,A,306,20\nblue,X,618,20\n", nil, `row 3, column bottle: found "X"; want a bottle on record (bottle "X" is not on record`},
 		{head + "tent pen,A,306,20\nblue,A,618,\n", nil, "row 3, column temp_C: found nothing; want the temperature of the bottle"},
 		{head + "tent pen,B7,306,20\nblue,B7,618,20\n", nil, "bottle B7 is a reference of ph and meter tent pen measures ec"},
 		{head + "tent pen,A,306,70\nblue,A,618,70\n", nil, "row 2, column temp_C"},
@@ -433,6 +453,7 @@ func TestCompareWithTheRecordRefuses(t *testing.T) {
 		{"meter,reading\ntent pen,306\nblue,618\n", nil, "column sample"},
 		{"meter,sample,reading\nP7,A,306\nblue,A,309\n", []string{"--save"}, `--save: meter "P7" (readings.csv, row 2) is not on record; add it with: brinemark meter add "P7" --quantity ec`},
 		{"meter,sample,reading\nblue,A,306\nblue,B,309\n", []string{"--save"}, "only one meter"},
+		{"meter,sample,reading\nold,A,306\nblue,A,309\n", []string{"--save"}, "--save: meter old is out of use since 2026-02-01"},
 		{"meter,sample,reading\ntent pen,A,306\nblue,A,309\n", []string{"--note", "x"}, "want --save beside it"},
 		{"meter,sample,reading\ntent pen,A,306\nblue,A,309\n", []string{"--temp", "20"}, "--temp"},
 	} {

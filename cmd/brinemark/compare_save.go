@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"errors"
+	"fmt"
 	"strings"
 	"time"
 
@@ -55,12 +57,17 @@ func (in *comparing) save(c *cli.Context, result *reports.Compare) error {
 	})
 }
 
-// checkKnown refuses meters that are not on record.
+// checkKnown refuses meters that are not on record, or no longer in use.
 func (in *comparing) checkKnown() error {
 	for _, r := range in.rows {
-		if _, ok := in.known[r.Meter]; !ok {
+		m, ok := in.known[r.Meter]
+		if !ok {
 			return usageError("--save: meter %s (%s, row %d) is not on record; add it with: brinemark meter add %s --quantity %s",
 				quantity.Quoted(r.Meter), in.table.Name, r.Row, quantity.Quoted(r.Meter), in.kind)
+		}
+		if in.readOutOfUse(m, r.Meter) {
+			return usageError("--save: meter %s is out of use since %s; correct that with \"meter add … --correct\", or give the time of the readings in the column time",
+				m.Name, m.RetiredAt.Format(time.DateOnly))
 		}
 	}
 	return nil
@@ -77,4 +84,14 @@ func (in *comparing) compared(r comparedRow) logbook.Compared {
 		out.Time = *r.Time
 	}
 	return out
+}
+
+// savedAllTheSame adds to an error about writing a result that what it is about
+// is on record; id is "" where nothing was saved.
+func savedAllTheSame(err error, id string) error {
+	var failed *failure
+	if id == "" || !errors.As(err, &failed) {
+		return err
+	}
+	return couldNotDo(fmt.Errorf("%w; the comparison is on record as %s", failed.err, id))
 }
