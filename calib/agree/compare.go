@@ -19,7 +19,10 @@ type Comparison struct {
 	Meters    []Meter            // every meter, in the order of the set
 	HasRefs   bool
 	Next      string // the next useful step, one or two sentences
-	Warnings  []string
+	// NoReference says, where there is no reference at all, that meters alone
+	// cannot tell which is right, and what the cheapest reference is; else "".
+	NoReference string
+	Warnings    []string
 }
 
 // Compare judges every pair of meters of a set, and every meter against its
@@ -61,6 +64,7 @@ func Compare(s *Set, kind check.Kind, tolerance quantity.Tolerance) (*Comparison
 	}
 	if !c.HasRefs {
 		c.warn("there is no reference among the readings: they show how far the meters are apart, but not which of them is right")
+		c.NoReference = c.noReference(s)
 	}
 	for _, m := range c.Meters {
 		c.warnOfMeter(m)

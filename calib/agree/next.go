@@ -14,7 +14,7 @@ import (
 // tolerance, a repair, or more samples.
 func (c *Comparison) next(s *Set) string {
 	if !c.HasRefs {
-		return strings.TrimSpace(c.noReference(s) + " " + c.morePairs(s))
+		return strings.TrimSpace(c.NoReference + " " + c.morePairs(s))
 	}
 	if c.Tolerance.Value == 0 {
 		return "Give a tolerance, such as --tolerance 2%, to turn these figures into verdicts."

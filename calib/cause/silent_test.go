@@ -74,6 +74,8 @@ func TestAMeterThatShowsNothingIsSaidToMeasureNothing(t *testing.T) {
 
 	_, c = explainedReadings(t, check.EC, nil, []float64{0, 0, 0}, []float64{501, 1004, 1502})
 	assert.Contains(t, strings.Join(c.Warnings, "\n"), "meter P1 shows 0 in every sample although others do not")
+	x, _ = explainedReadings(t, check.EC, nil, []float64{0, 0, 0}, []float64{501, 1004, 1502})
+	assert.Contains(t, x.Next, "Two meters alone cannot tell which of them is right; a reference can. The cheapest one: salt water in the middle of this range (`brinemark recipe --salt NaCl --target 1000uS/cm")
 	// One that shows something somewhere is not silent, nor is a thermometer at 0 C.
 	x, c = explainedReadings(t, check.EC, refs, []float64{0, 0, 1490}, []float64{501, 1004, 1502})
 	assert.NotContains(t, x.Causes[0].Text, "measures nothing")

@@ -162,6 +162,13 @@ func (b *Book) Comparisons(s Scope) ([]Comparison, error) {
 	return load[Comparison](b, "WHERE "+s.where(KindComparison)+" ORDER BY time, seq")
 }
 
+// ComparisonsOf lists the comparisons with a reading of a meter on record, by
+// time, with all of their readings.
+func (b *Book) ComparisonsOf(meter string, s Scope) ([]Comparison, error) {
+	return load[Comparison](b, `WHERE seq IN (SELECT comparison FROM compared WHERE meter_id = ?) AND `+
+		s.where(KindComparison)+" ORDER BY time, seq", meter)
+}
+
 // LastSaved is the latest time of saving on record, by the clocks of the
 // machines that saved; the zero time for an empty record.
 func (b *Book) LastSaved() (time.Time, error) {
