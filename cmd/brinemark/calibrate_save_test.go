@@ -122,12 +122,19 @@ func TestASaveThatFailsSaysNothing(t *testing.T) {
 	s := newSession(t)
 	s.ok("meter", "add", "P1", "--quantity", "ec")
 	before := s.ok("logbook", "export")
-	command := exec.Command("sh", "-c", `ulimit -f 1; exec "$@"`, "sh", buildBinary(t), "--logbook", s.file, "calibrate", "--point", "1413=1380", "--meter", "P1", "--save", "--check", "--tolerance", "5%", "--json")
+	// Opening needs files of 32 KiB beside the record; this save does not fit into as much.
+	var table strings.Builder
+	table.WriteString("ref,reading\n")
+	for i := range 400 {
+		fmt.Fprintf(&table, "%d,%d\n", 500+i, 510+i)
+	}
+	command := exec.Command("sh", "-c", `ulimit -f 65; exec "$@"`, "sh", buildBinary(t), "--logbook", s.file, "calibrate", file(t, "many.csv", table.String()), "--meter", "P1", "--save", "--check", "--tolerance", "5%", "--json")
 	var out, errText bytes.Buffer
 	command.Stdout, command.Stderr = &out, &errText
 	require.Error(t, command.Run())
 	assert.Equal(t, statusCouldNot, command.ProcessState.ExitCode(), errText.String())
 	assert.Empty(t, out.String())
+	assert.Contains(t, errText.String(), ": save: ")
 	assert.Contains(t, errText.String(), "nothing of it was kept")
 	assert.Equal(t, before, s.ok("logbook", "export"))
 	s.ok("logbook", "check")
