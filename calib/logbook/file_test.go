@@ -183,7 +183,7 @@ func TestMigrationsRunForward(t *testing.T) {
 	conn, err := b.db.Conn(context.Background())
 	require.NoError(t, err)
 	defer conn.Close()
-	version, err := pragma(conn, "user_version")
+	version, err := schemaOf(conn, path, len(newer))
 	require.NoError(t, err)
 	assert.Equal(t, len(newer), version)
 	assert.Equal(t, text, exported(t, b))

@@ -41,14 +41,8 @@ func readSteps() ([]string, error) {
 // is false for a connection that only reads; it then is an error if a step is
 // missing.
 func migrate(conn *sql.Conn, path string, steps []string, writable bool) error {
-	version, err := pragma(conn, "user_version")
+	version, err := schemaOf(conn, path, len(steps))
 	if err != nil {
-		return err
-	}
-	if version > len(steps) {
-		return newer(path, version, len(steps))
-	}
-	if err := checkTables(conn, path, version); err != nil {
 		return err
 	}
 	switch {
@@ -77,14 +71,8 @@ func migrate(conn *sql.Conn, path string, steps []string, writable bool) error {
 // runSteps runs what is missing, looked up again now that nobody else writes.
 func runSteps(conn *sql.Conn, path string, steps []string) error {
 	ctx := context.Background()
-	version, err := pragma(conn, "user_version")
+	version, err := schemaOf(conn, path, len(steps))
 	if err != nil {
-		return err
-	}
-	if version > len(steps) {
-		return newer(path, version, len(steps))
-	}
-	if err := checkTables(conn, path, version); err != nil {
 		return err
 	}
 	for ; version < len(steps); version++ {
@@ -96,24 +84,27 @@ func runSteps(conn *sql.Conn, path string, steps []string) error {
 	return err
 }
 
-// checkTables refuses a database that carries our application id and is no
-// record: a new record has no table yet, and any other one those of the first
-// step.
-func checkTables(conn *sql.Conn, path string, version int) error {
+// schemaOf reads the number of the schema and refuses a database that carries
+// our application id and is no record: a new record has no table yet, and any
+// other one those of the first step. It is one statement, and so sees one state
+// of a file that another process is just making.
+func schemaOf(conn *sql.Conn, path string, known int) (version int, err error) {
 	var all, ours int
 	names := make([]any, len(kinds))
 	for i, k := range kinds {
 		names[i] = string(k.kind)
 	}
-	err := conn.QueryRowContext(context.Background(), "SELECT count(*), count(CASE WHEN name IN (?"+strings.Repeat(", ?", len(kinds)-1)+
-		") THEN 1 END) FROM sqlite_schema WHERE type = 'table'", names...).Scan(&all, &ours)
+	err = conn.QueryRowContext(context.Background(), "SELECT (SELECT user_version FROM pragma_user_version), count(*), count(CASE WHEN name IN (?"+
+		strings.Repeat(", ?", len(kinds)-1)+") THEN 1 END) FROM sqlite_schema WHERE type = 'table'", names...).Scan(&version, &all, &ours)
 	switch {
 	case err != nil:
-		return err
+		return 0, err
+	case version > known:
+		return 0, newer(path, version, known)
 	case version < 0, version == 0 && all > 0, version > 0 && ours < len(kinds):
-		return &NotARecordError{path, fmt.Sprintf("a database with other tables than a record of schema %d", version)}
+		return 0, &NotARecordError{path, fmt.Sprintf("a database with other tables than a record of schema %d", version)}
 	}
-	return nil
+	return version, nil
 }
 
 func newer(path string, version, known int) error {
@@ -121,13 +112,6 @@ func newer(path string, version, known int) error {
 		text:  fmt.Sprintf("%s was written by a newer brinemark (schema %d, this one knows %d); use the newer program, nothing was changed", path, version, known),
 		cause: ErrNewer,
 	}
-}
-
-// pragma reads a setting that is a number.
-func pragma(conn *sql.Conn, name string) (int, error) {
-	var n int
-	err := conn.QueryRowContext(context.Background(), "PRAGMA "+name).Scan(&n)
-	return n, err
 }
 
 // useWAL switches a record that is not in use to write-ahead logging, after its
