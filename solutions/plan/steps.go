@@ -44,7 +44,7 @@ func (rec *Recipe) steps() []Step {
 		out = append(out, rec.batchSteps(&rec.Batches[i])...)
 	}
 	shown := rec.exampleBottle()
-	say("If you overshoot, keep it and enter what you weighed, one flag for each weighing. The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it. For %s, with your masses in place of these:", rec.Batches[shown].Name)
+	say("If you overshoot, keep it and enter what you weighed, one flag for each weighing. The same holds for a mass outside its limits above: no salt goes back into the jar, and no bottle is thrown away for it. For %s, with your masses in place of these (--save NAME keeps it on record):", rec.Batches[shown].Name)
 	out[len(out)-1].Command = rec.MadeCommand(shown)
 	say("Close the bottles and keep them cool and dark. Weigh each full closed bottle now (on any scale that takes it, a kitchen scale will do) and write the mass on it: weighed again later on the same scale, it tells what has evaporated, and so its strength that day (1 %% of mass lost is about 1 %% of strength gained). Pour out what a check needs, and never pour it back.")
 	return out
