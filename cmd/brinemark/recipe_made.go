@@ -15,15 +15,20 @@ func recipeMadeCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "made",
 		Usage:     "what a bottle is worth from the masses that were really weighed",
-		UsageText: "brinemark recipe made --salt NaCl|KCl --salt-mass 0.31g --water-mass 499.2g [--flag value ...]",
+		UsageText: "brinemark recipe made --salt SALT --salt-mass MASS --water-mass MASS [--flag ...]",
 		Description: `Enter every mass as the scale showed it, one flag for each weighing: water in three
 portions is --water-mass three times. It does not matter who weighed it, nor that a
 target was missed. A bottle from a stock names the stock's masses too; one from a second
 stock also --second-stock-mass (first stock in the second) and --second-water-mass.
 
-   brinemark recipe made --salt NaCl --grade food --salt-mass 0.31g --water-mass 160g --water-mass 160g --water-mass 178.9g --water-ec 8uS/cm
-   brinemark recipe made --salt NaCl --stock-salt-mass 5.02g --stock-water-mass 145.1g --stock-mass 4.53g --water-mass 495g
-   brinemark recipe made --salt KCl --salt-mass 0.38g --water-mass 499.2g --made-mass 552.3g --now-mass 547.1g --empty-mass 52.8g --u-bottle-mass 0.5g
+   brinemark recipe made --salt NaCl --grade food --salt-mass 0.31g \
+       --water-mass 160g --water-mass 160g --water-mass 178.9g \
+       --water-ec 8uS/cm
+   brinemark recipe made --salt NaCl --stock-salt-mass 5.02g \
+       --stock-water-mass 145.1g --stock-mass 4.53g --water-mass 495g
+   brinemark recipe made --salt KCl --salt-mass 0.38g --water-mass 499.2g \
+       --made-mass 552.3g --now-mass 547.1g --empty-mass 52.8g \
+       --u-bottle-mass 0.5g
 
 With --made-mass and --now-mass, the closed full bottle weighed then and today, the
 result is today's: what is missing is water. 1% of mass lost is about 1% of strength
@@ -36,7 +41,10 @@ that of the day; a stock is the one with these masses of this day. A stock used 
 another day needs its --stock name both times. With --made-mass alone the bottle can be
 weighed again later: "bottle weigh".
 
-   brinemark recipe made --salt NaCl --stock-salt-mass 5.02g --stock-water-mass 145.1g --stock-mass 4.53g --water-mass 495g --save A --stock "stock 1" --made-mass 552.3g --empty-mass 52.8g --u-bottle-mass 0.05g`,
+   brinemark recipe made --salt NaCl --stock-salt-mass 5.02g \
+       --stock-water-mass 145.1g --stock-mass 4.53g --water-mass 495g \
+       --save A --stock "stock 1" --made-mass 552.3g --empty-mass 52.8g \
+       --u-bottle-mass 0.05g`,
 		Flags: append(append([]cli.Flag{
 			saltFlag(),
 			quantitiesFlag("salt-mass", "`MASS` of salt in the bottle", quantity.Mass),
