@@ -15,7 +15,7 @@ func recipeMadeCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "made",
 		Usage:     "what a bottle is worth from the masses that were really weighed",
-		UsageText: "brinemark recipe made --salt SALT --salt-mass MASS --water-mass MASS [--flag ...]",
+		UsageText: "brinemark recipe made --salt SALT --salt-mass MASS --water-mass MASS [...]",
 		Description: `Enter every mass as the scale showed it, one flag for each weighing: water in three
 portions is --water-mass three times. It does not matter who weighed it, nor that a
 target was missed. A bottle from a stock names the stock's masses too; one from a second
