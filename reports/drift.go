@@ -16,6 +16,7 @@ type Drift struct {
 	Pair     *DriftPair `json:"pair"` // where it comes from a log of two probes; then n counts days
 	Quantity string     `json:"quantity"`
 	Relative bool       `json:"error_relative"`
+	Unit     *string    `json:"unit"` // of the readings, where it is known
 	N        int        `json:"n"`
 	Now      string     `json:"now"`
 	Last     string     `json:"last_check"`
@@ -50,8 +51,8 @@ type Drift struct {
 	Line     List[DriftPoint] `json:"line"`
 	Warnings Warnings         `json:"warnings"`
 
-	// Plain leaves the chart out of the table.
-	Plain bool `json:"-"`
+	// Drawn puts the chart into the table, drawn with characters.
+	Drawn bool `json:"-"`
 
 	result *drift.Result
 }
@@ -132,14 +133,18 @@ type DriftPoint struct {
 }
 
 const (
-	dayFormat  = "2006-01-02"
+	dayFormat  = time.DateOnly
 	timeFormat = time.RFC3339
 )
 
-// NewDrift makes the result; meter is "" where nobody named it.
-func NewDrift(r *drift.Result, meter string) *Drift {
+// NewDrift makes the result. meter is "" where nobody named it, unit where the
+// quantity is to tell it. More warnings come before those of the result.
+func NewDrift(r *drift.Result, meter, unit string, warnings ...string) *Drift {
+	if unit == "" {
+		unit = errorUnits[string(r.Kind)]
+	}
 	out := &Drift{
-		Meter: wordOrNull(meter), Quantity: string(r.Kind), Relative: r.Relative, N: r.N,
+		Meter: wordOrNull(meter), Unit: wordOrNull(unit), Quantity: string(r.Kind), Relative: r.Relative, N: r.N,
 		Now: r.Now.Format(timeFormat), Last: r.Last.Format(timeFormat),
 		Ref: r.Ref, ErrorNow: r.Error.Value, UError: r.Error.U, ErrorCI: bounds(r.Error.Low, r.Error.High),
 		Rate: r.Rate.Value, URate: r.Rate.U, RateCI: bounds(r.Rate.Low, r.Rate.High),
@@ -148,7 +153,7 @@ func NewDrift(r *drift.Result, meter string) *Drift {
 		Why: r.Why, Verdict: wordOrNull(string(r.Verdict)), Bottle: wordOrNull(r.Bottle),
 		Trend:    DriftTrend{S: r.Trend.S, Z: finite(r.Trend.Z), P: finite(r.Trend.PTwoSided), Slope: finite(r.Trend.Slope), CI: bounds(r.Trend.Low, r.Trend.High)},
 		Control:  DriftControl{Lambda: r.Control.Lambda, Width: r.Control.EWMAWidth, Slack: r.Control.Slack, Limit: r.Control.CUSUM, FalseAlarm: r.Control.FalseAlarm},
-		Warnings: r.Warnings, result: r,
+		Warnings: append(warnings, r.Warnings...), result: r,
 	}
 	if t := r.Tolerance; t != nil {
 		out.Tolerance, out.ToleranceRelative = Known(t.Value), t.Relative
@@ -172,9 +177,8 @@ func NewDrift(r *drift.Result, meter string) *Drift {
 
 // NewPairDrift makes the result for two probes of a log.
 func NewPairDrift(r *drift.Result, log *paired.Log) *Drift {
-	out := NewDrift(r, "")
+	out := NewDrift(r, "", "", log.Warnings...)
 	out.Pair = &DriftPair{A: log.Spec.A, B: log.Spec.B, Rows: log.Rows, Skipped: log.Skipped}
-	out.Warnings = append(append(Warnings{}, log.Warnings...), out.Warnings...)
 	return out
 }
 
@@ -188,6 +192,10 @@ func (d *Drift) name() string {
 	}
 	return "the meter"
 }
+
+// errorUnits are the units of errors that are no fractions, where the quantity
+// tells them.
+var errorUnits = map[string]string{"temperature": "C", "humidity": "%RH", "co2": "ppm"}
 
 func newComponent(c *drift.Component) *DriftComponent {
 	if c == nil {

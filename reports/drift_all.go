@@ -1,45 +1,37 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
-	"strings"
+	"time"
 )
 
 // DriftAll is the drift of several meters, the most urgent first.
 type DriftAll struct {
-	Meters    List[*Drift] `json:"meters"`
-	Unchecked List[string] `json:"unchecked"` // meters in use without a check on record
-	Warnings  Warnings     `json:"warnings"`
+	Meters    List[*Drift]       `json:"meters"`
+	Unchecked List[DriftWithout] `json:"unchecked"` // nothing is known of their drift
+	Warnings  Warnings           `json:"warnings"`
+
+	now time.Time
 }
 
-// NewDriftAll sorts the meters: those outside tolerance, then by the day of
-// the next check, then by how likely they are within.
-func NewDriftAll(meters []*Drift, unchecked []string) *DriftAll {
-	out := &DriftAll{Meters: slices.Clone(meters), Unchecked: unchecked}
+// DriftWithout is a meter of whose drift nothing is known.
+type DriftWithout struct {
+	Meter string `json:"meter"`
+	Why   string `json:"why"`
+}
+
+// NewDriftAll sorts the meters: those outside tolerance first, then by the day
+// of the next check, then by how likely they are within tolerance.
+func NewDriftAll(now time.Time, meters []*Drift, unchecked []DriftWithout) *DriftAll {
+	out := &DriftAll{Meters: slices.Clone(meters), Unchecked: unchecked, now: now}
 	slices.SortStableFunc(out.Meters, func(a, b *Drift) int {
-		if x, y := a.VerdictWord() == "fail", b.VerdictWord() == "fail"; x != y {
-			if x {
-				return -1
-			}
-			return 1
-		}
-		if c := strings.Compare(a.NextCheck, b.NextCheck); c != 0 {
-			return c
-		}
-		x, _ := a.PWithin.Get()
-		y, _ := b.PWithin.Get()
-		switch {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return 0
+		return cmp.Or(cmp.Compare(a.failed(), b.failed()), cmp.Compare(a.NextCheck, b.NextCheck), cmp.Compare(a.certainty(), b.certainty()))
 	})
-	for _, name := range unchecked {
-		out.Warnings = append(out.Warnings, name+": there is no check on record")
+	for _, u := range unchecked {
+		out.Warnings = append(out.Warnings, u.Meter+": "+u.Why)
 	}
 	for _, d := range out.Meters {
 		for _, w := range d.Warnings {
@@ -49,42 +41,84 @@ func NewDriftAll(meters []*Drift, unchecked []string) *DriftAll {
 	return out
 }
 
+// failed is 0 for a meter outside tolerance and 1 for any other.
+func (d *Drift) failed() int {
+	if d.VerdictWord() == "fail" {
+		return 0
+	}
+	return 1
+}
+
+// certainty is the probability of being within tolerance, 1 where nobody set
+// one.
+func (d *Drift) certainty() float64 {
+	if p, known := d.PWithin.Get(); known {
+		return p
+	}
+	return 1
+}
+
 // WarningList gives the warnings of all meters.
 func (r *DriftAll) WarningList() []string { return r.Warnings }
 
-// Verdicts gives the verdicts of all meters; "" for one without.
+// Verdicts gives the verdicts of all meters: the word "pass", or another with
+// the meter it is about.
 func (r *DriftAll) Verdicts() []string {
 	var out []string
 	for _, d := range r.Meters {
-		out = append(out, d.VerdictWord())
+		switch word := d.VerdictWord(); word {
+		case "pass":
+			out = append(out, word)
+		case "":
+			out = append(out, "none ("+d.name()+" has no tolerance)")
+		default:
+			out = append(out, word+" ("+d.name()+")")
+		}
 	}
-	for range r.Unchecked {
-		out = append(out, "")
+	for _, u := range r.Unchecked {
+		out = append(out, "none ("+u.Meter+": "+u.Why+")")
 	}
 	return out
 }
 
 // Table writes one row for each meter, the most urgent first.
 func (r *DriftAll) Table(w io.Writer, s Style) error {
-	if err := writeTitle(w, s, "Drift of all meters, the most urgent first"); err != nil {
+	today := r.now.Format(dayFormat)
+	if err := writeTitle(w, s, "Drift of all meters, "+today+", the most urgent first"); err != nil {
 		return err
 	}
 	t := NewTable(Column{Name: "meter", Text: true}, Column{Name: "error now"}, Column{Name: "per 30 days"},
 		Column{Name: "within", Unit: "now"}, Column{Name: "verdict", Text: true}, Column{Name: "due"}, Column{Name: "next check"})
+	rest := r.Unchecked
+	never := func() {
+		for _, u := range rest {
+			t.Row(u.Meter, "unknown", "unknown", "-", s.Verdict(""), "-", today)
+		}
+		rest = nil
+	}
 	for _, d := range r.Meters {
+		if d.failed() == 1 && d.NextCheck > today {
+			never() // more urgent than those that still have time
+		}
 		due := "-"
 		if d.Due != nil {
 			due = *d.Due
 		}
-		t.Row(d.name(), d.amount(d.ErrorNow, d.UError), d.amount(d.Rate, d.URate), probability(d.PWithin), s.Verdict(d.VerdictWord()), due, d.NextCheck)
+		t.Row(d.name(), d.amount(d.ErrorNow, d.UError), d.amount(d.Rate, d.URate), d.withinText(), s.Verdict(d.VerdictWord()), due, d.NextCheck)
 	}
-	for _, name := range r.Unchecked {
-		t.Row(name, "", "", "", s.Verdict(""), "-", "now")
-	}
+	never()
 	if err := t.Write(w, s); err != nil {
 		return err
 	}
 	return r.writeAlarms(w, s)
+}
+
+// withinText is the probability of being within tolerance, where there is one.
+func (d *Drift) withinText() string {
+	if !d.PWithin.IsKnown() {
+		return "-"
+	}
+	return probability(d.PWithin)
 }
 
 func (r *DriftAll) writeAlarms(w io.Writer, s Style) error {

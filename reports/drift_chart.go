@@ -2,90 +2,140 @@ package reports
 
 import (
 	"io"
-	"slices"
-	"time"
+	"strings"
+
+	"github.com/brinemark/brinemark/reports/picture"
 )
 
 // Chart draws the drift: checks with their bars, the fitted line with its band,
 // tolerance, events, now and the due day.
-func (d *Drift) Chart() *Chart {
+func (d *Drift) Chart() *picture.Chart {
 	r := d.result
-	c := &Chart{
-		Title: "Drift of " + d.name(), YName: "error (reading - reference)", PointName: "check", BarName: "its uncertainty (95 %)",
-		LineName: "fitted error", BandName: "uncertainty of the line (95 %)",
+	c := &picture.Chart{
+		Title: "Drift of " + d.name(), About: d.about(),
+		X: picture.Axis{Zone: r.Now.Location()}, Y: picture.Axis{Name: "error, reading - reference"},
+	}
+	what := "check"
+	switch {
+	case d.Pair != nil && d.Relative:
+		what, c.Y.Name = "day", d.Pair.A+" - "+d.Pair.B+", % of "+d.Pair.B
+	case d.Pair != nil:
+		what, c.Y.Name = "day", d.Pair.A+" - "+d.Pair.B
+	case d.Relative:
+		c.Y.Name = "error, % of the reference"
+	}
+	if d.Unit != nil && !d.Relative {
+		c.Y.Name += ", " + *d.Unit
 	}
 	if d.Relative {
-		c.Scale, c.YName = 100, "error in % of the reference"
+		c.Y.Scale = 100
 	}
-	if d.Pair != nil {
-		c.PointName, c.YName = "day", d.Pair.A+" - "+d.Pair.B
-		if d.Relative {
-			c.YName += " in % of " + d.Pair.B
-		}
-	}
+	fitted, ahead, band := d.chartLines()
+	good := picture.Points{Name: what, BarName: "its uncertainty (95 %)", Shape: picture.Disc}
+	odd := picture.Points{Name: what + " that does not fit", Shape: picture.Ring, Outlying: true}
 	for _, v := range r.Checks {
-		p := ChartPoint{Time: v.Time, Y: v.Error, Bar: 1.96 * v.U, Odd: v.Wrong > 0.5}
-		if p.Odd {
-			c.OddName = c.PointName + " that does not fit"
+		p := picture.Point{X: picture.At(v.Time), Y: v.Error, Bar: normal95 * v.U}
+		if v.Wrong > likelyWrong {
+			odd.List = append(odd.List, p)
+		} else {
+			good.List = append(good.List, p)
 		}
-		c.Points = append(c.Points, p)
 	}
-	d.chartLines(c)
+	c.Layers = append(c.Layers, band)
 	if d.Tolerance.IsKnown() {
-		c.RuleName = "tolerance"
-		c.Rules = []ChartRule{{r.Limit, "tolerance"}, {-r.Limit, "tolerance"}}
+		c.Layers = append(c.Layers, picture.Across{Name: "tolerance", Role: picture.Limit, At: []float64{r.Limit, -r.Limit}})
 	}
-	for _, e := range r.Events {
-		c.Marks = append(c.Marks, ChartMark{Time: e.Time, Name: string(e.Event)})
+	c.Layers = append(c.Layers, d.chartMoments(fitted, ahead)...)
+	c.Layers = append(c.Layers, fitted)
+	if len(ahead.Pieces) > 0 {
+		c.Layers = append(c.Layers, ahead)
 	}
-	c.Marks = append(c.Marks, ChartMark{Time: r.Now, Name: "now"})
-	if !r.Due.IsZero() && !r.Due.After(c.end()) {
-		c.Marks = append(c.Marks, ChartMark{Time: r.Due, Name: "due " + r.Due.Format(dayFormat), Strong: true})
+	c.Layers = append(c.Layers, good)
+	if len(odd.List) > 0 {
+		c.Layers = append(c.Layers, odd)
 	}
-	slices.SortStableFunc(c.Marks, func(a, b ChartMark) int { return a.Time.Compare(b.Time) })
 	return c
 }
 
-// chartLines breaks the fitted line at events and at now.
-func (d *Drift) chartLines(c *Chart) {
+// normal95 is half the width of a normal distribution's 95 % interval.
+const normal95 = 1.959963984540054
+
+// about says what the chart shows to those who cannot see it.
+func (d *Drift) about() string {
+	text := "Error over time, " + d.Checks[0].Time[:len(dayFormat)] + " to " + d.Now[:len(dayFormat)] +
+		". Now " + d.amount(d.ErrorNow, d.UError) + ", moving by " + d.amount(d.Rate, d.URate) + " per 30 days."
+	if d.Tolerance.IsKnown() {
+		text += " Tolerance " + d.toleranceText() + "; due " + d.dueText() + "."
+	}
+	return text
+}
+
+// chartLines breaks the fitted line at events and at now, and the band at
+// events.
+func (d *Drift) chartLines() (fitted, ahead picture.Curve, band picture.Band) {
+	fitted = picture.Curve{Name: "fitted error", Role: picture.Fitted}
+	ahead = picture.Curve{Name: "forecast", Role: picture.Forecast}
+	band = picture.Band{Name: "uncertainty of the line (95 %)"}
+	if d.Zero != nil {
+		fitted.Name += " at " + d.refText()
+	}
 	path := d.result.Path
 	for i, p := range path {
 		broken := i == 0 || p.Stretch != path[i-1].Stretch
-		c.Band = append(c.Band, ChartBand{Time: p.Time, Low: p.Low, High: p.High, Break: broken})
-		turns := i > 0 && p.Ahead != path[i-1].Ahead
-		if broken || turns {
-			c.Lines = append(c.Lines, ChartLine{Ahead: p.Ahead})
+		at := picture.XY{X: picture.At(p.Time), Y: p.Error}
+		if broken {
+			band.Pieces = append(band.Pieces, nil)
 		}
-		last := &c.Lines[len(c.Lines)-1]
-		if turns && !broken { // the forecast begins where the line ends
-			last.Points = append(last.Points, ChartXY{path[i-1].Time, path[i-1].Error})
-		}
-		last.Points = append(last.Points, ChartXY{p.Time, p.Error})
+		last := &band.Pieces[len(band.Pieces)-1]
+		*last = append(*last, picture.Stripe{X: at.X, Low: p.Low, High: p.High})
+		line := &fitted
 		if p.Ahead {
-			c.AheadName = "forecast"
+			line = &ahead
 		}
-	}
-}
-
-// end is the last moment of the lines.
-func (c *Chart) end() time.Time {
-	var end time.Time
-	for _, l := range c.Lines {
-		for _, p := range l.Points {
-			if p.Time.After(end) {
-				end = p.Time
+		if turns := i > 0 && p.Ahead != path[i-1].Ahead; broken || turns {
+			line.Pieces = append(line.Pieces, nil)
+			if !broken { // the forecast begins where the line ends
+				line.Pieces[len(line.Pieces)-1] = []picture.XY{{X: picture.At(path[i-1].Time), Y: path[i-1].Error}}
 			}
 		}
+		piece := &line.Pieces[len(line.Pieces)-1]
+		*piece = append(*piece, at)
 	}
-	return end
+	return fitted, ahead, band
 }
 
+// chartMoments are the due day, now and the events, with the words for them.
+// What stands first finds room for its label first.
+func (d *Drift) chartMoments(lines ...picture.Curve) []picture.Layer {
+	r := d.result
+	end := 0.0
+	for _, l := range lines {
+		for _, piece := range l.Pieces {
+			end = max(end, piece[len(piece)-1].X)
+		}
+	}
+	var list []picture.Layer
+	if due := picture.At(r.Due); !r.Due.IsZero() && due <= end {
+		list = append(list, picture.Upright{Role: picture.Deadline, List: []picture.Mark{{X: due, Label: "due " + r.Due.Format(dayFormat)}}})
+	}
+	moments := picture.Upright{Role: picture.Moment, List: []picture.Mark{{X: picture.At(r.Now), Label: "now"}}}
+	for _, e := range r.Events {
+		moments.List = append(moments.List, picture.Mark{X: picture.At(e.Time), Label: string(e.Event) + " " + e.Time.Format(dayFormat)})
+	}
+	return append(list, moments)
+}
+
+// writeChart draws the chart with characters.
 func (d *Drift) writeChart(w io.Writer, s Style) error {
-	if d.result == nil || d.Plain {
+	if d.result == nil || !d.Drawn {
 		return nil
 	}
 	if err := Heading(w, s, "Chart"); err != nil {
 		return err
 	}
-	return d.Chart().Text(w, s)
+	lines, legend := d.Chart().Screen(s.width())
+	if _, err := io.WriteString(w, strings.Join(lines, "\n")+"\n"); err != nil {
+		return err
+	}
+	return Paragraph(w, s, "", strings.Join(legend, "; "))
 }

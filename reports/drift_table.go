@@ -34,7 +34,7 @@ func (d *Drift) writeFigures(w io.Writer, s Style) error {
 	var f Fields
 	where := ""
 	if d.Zero != nil {
-		where = " (at " + trimZeros(Significant(d.Ref, 5)) + ", the worst of the references)"
+		where = " (at " + d.refText() + ", the worst of the references)"
 	}
 	f.Add("error now", d.amount(d.ErrorNow, d.UError)+where)
 	f.Add("rate", d.amount(d.Rate, d.URate)+" per 30 days")
@@ -42,12 +42,8 @@ func (d *Drift) writeFigures(w io.Writer, s Style) error {
 		f.Add("zero error", d.part(d.Zero, false))
 		f.Add("gain error", d.part(d.Gain, true))
 	}
-	if t, known := d.Tolerance.Get(); known {
-		text := trimZeros(Significant(t, 4))
-		if d.ToleranceRelative {
-			text = trimZeros(Significant(100*t, 4)) + " %"
-		}
-		f.Add("tolerance", text)
+	if d.Tolerance.IsKnown() {
+		f.Add("tolerance", d.toleranceText())
 		f.Add("within now", probability(d.PWithin))
 		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict)))
 		f.Add("due", d.dueText())
@@ -56,8 +52,22 @@ func (d *Drift) writeFigures(w io.Writer, s Style) error {
 	return f.Write(w, s)
 }
 
+// refText is the reference at which the error is given.
+func (d *Drift) refText() string { return trimZeros(Significant(d.Ref, 5)) }
+
+func (d *Drift) toleranceText() string {
+	t, _ := d.Tolerance.Get()
+	if d.ToleranceRelative {
+		return trimZeros(Significant(100*t, 4)) + " %"
+	}
+	return trimZeros(Significant(t, 4)) + d.unitText()
+}
+
+// riskText is the risk accepted.
+func (d *Drift) riskText() string { return trimZeros(Significant(100*d.Risk, 3)) + " %" }
+
 func (d *Drift) dueText() string {
-	risk := trimZeros(Significant(100*d.Risk, 3)) + " %"
+	risk := d.riskText()
 	if d.Due == nil {
 		return "not within five years (risk " + risk + ")"
 	}
@@ -67,7 +77,7 @@ func (d *Drift) dueText() string {
 // part writes the zero or the gain error. One of them is in the unit of the
 // readings, the other a fraction.
 func (d *Drift) part(c *DriftComponent, fraction bool) string {
-	unit, scale := "", 1.0
+	unit, scale := d.unitText(), 1.0
 	if fraction {
 		unit, scale = " %", 100
 	}
@@ -79,7 +89,15 @@ func (d *Drift) amount(x, u float64) string {
 	if d.Relative {
 		return plusMinus(100*x, 100*u) + " %"
 	}
-	return plusMinus(x, u)
+	return plusMinus(x, u) + d.unitText()
+}
+
+// unitText is the unit of readings behind a figure in it, where it is known.
+func (d *Drift) unitText() string {
+	if d.Unit == nil {
+		return ""
+	}
+	return " " + *d.Unit
 }
 
 // plusMinus writes an error with its sign and its uncertainty.
@@ -102,6 +120,10 @@ func (d *Drift) writeAlarms(w io.Writer, s Style) error {
 	}
 	return nil
 }
+
+// likelyWrong is the probability from which a check is shown as one that hardly
+// counts, or a step as one that happened.
+const likelyWrong = 0.5
 
 // mostChecks is how many checks a table for people lists.
 const mostChecks = 12
@@ -139,10 +161,10 @@ func (d *Drift) writeChecks(w io.Writer, s Style) error {
 
 func (c *DriftCheck) remark() string {
 	var words []string
-	if c.PWrong > 0.5 {
+	if c.PWrong > likelyWrong {
 		words = append(words, "does not fit: hardly counts")
 	}
-	if c.PStep > 0.5 {
+	if c.PStep > likelyWrong {
 		words = append(words, "after a step")
 	}
 	return strings.Join(words, "; ")

@@ -1,16 +1,16 @@
 package main
 
 import (
-	"errors"
 	"fmt"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
-	"github.com/brinemark/brinemark/calib/readings"
-	"github.com/brinemark/brinemark/reports"
+	"github.com/brinemark/brinemark/reports/picture"
 	"github.com/urfave/cli/v2"
 )
 
@@ -19,41 +19,64 @@ func driftCommand() *cli.Command {
 		Name:      "drift",
 		Usage:     "say how fast a meter drifts, since when, and when to check it again",
 		ArgsUsage: "FILE.csv | --meter ID | --all | LOG.csv --pair A,B",
-		Description: `Takes the checks from the record (--meter ID, --all), or reads a table with one row for each check of a meter against a reference:
+		Description: `Takes the checks of a meter from the record (--meter ID, --all), or from a table
+with one row for each reading of a reference:
 
-  time       when                                                 (needed)
-  ref        what a perfect meter with this display would show
-  reading    what the meter showed
-  u_ref, u_reading          standard uncertainties (k = 1): empty is unknown, 0 is exact
-  ref_source, u_ref_shared  what references share (one stock), and how much of it
-  bottle     rows of one bottle share its own error, and its ageing
-  event      adjusted, cleaned or replaced; alone in a row, or beside a reading
-  state      of that reading: as-found (before the event) or as-left (after it)
-  meter      chooses rows, with --meter
-  temp_C     explains, converts nothing
+  time                      when (needed)
+  ref, reading              what a perfect meter with this display would show,
+                            and what the meter showed
+  u_ref, u_reading          standard uncertainties (k = 1): empty is unknown,
+                            0 is exact
+  ref_source, u_ref_shared  what references share (one stock), and how much
+  bottle                    rows of one bottle share its own error
+  event                     adjusted, cleaned or replaced: alone in a row, or
+                            beside a reading
+  state                     of that reading: as-found or as-left
+  meter                     chooses rows, with --meter
+  temp_C                    for your own information; converts nothing
 
 The error is reading - reference: a fraction of the reference for conductivity,
 in the unit of the readings otherwise. "due" is the first day on which the risk
 of being outside tolerance exceeds --risk; "next check" comes no later than that,
-nor than common practice.`,
+nor than common practice for the quantity.
+
+   brinemark drift checks.csv --tolerance 5% --plot drift.svg
+   brinemark drift --meter "tent pen" --now 2026-03-01
+   brinemark drift --all --check --calendar checks.ics
+   brinemark drift tub.csv --pair left,right --tolerance 5%`,
 		Flags: []cli.Flag{
-			toleranceFlag("tolerance", "let an error be as large as `SIZE`: 2% of the reference, or 0.1 in the unit of the readings"),
-			wordFlag("quantity", "`QUANTITY` the meter measures: ec (default), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
+			toleranceFlag("tolerance", "let an error be as large as `SIZE`: 2% of the reference, or 0.1 in the unit of the readings (default: the tolerance of the meter on record)"),
+			wordFlag("quantity", "`QUANTITY` the meter measures: ec (default), ph, temperature, humidity, oxygen, co2, other; with --all, only meters of it", words(check.Kinds())...),
 			parsedFlag("risk", "accept a risk `P` of being outside tolerance (default 5%)", false, parseRisk),
 			&cli.StringFlag{Name: "now", Usage: "take `TIME` for now, such as 2026-03-01"},
 			numberFlag("resolution", "`STEP` of the display, in the unit of the readings"),
 			parsedFlag("u-ref", "standard uncertainty `U` of references that state none: 1% or 5", false, parseSize),
 			parsedFlag("u-reading", "standard uncertainty `U` of readings that state none: 1% or 5", false, parseSize),
 			&cli.StringFlag{Name: "meter", Usage: "the meter `ID` on record; with FILE.csv, its rows there"},
-			&cli.BoolFlag{Name: "all", Usage: "all meters on record that are in use, or of the file, the most urgent first"},
-			&cli.PathFlag{Name: "calendar", Usage: "write next checks and due days into `FILE` as iCalendar text"},
-			&cli.PathFlag{Name: "svg", Usage: "draw the chart into `FILE`"},
+			&cli.BoolFlag{Name: "all", Usage: "all meters on record that are in use, or of FILE.csv, the most urgent first"},
+			&cli.PathFlag{Name: "calendar", Usage: "write next checks and due days into `FILE` as iCalendar text, which calendars import"},
+			plotFlag(),
+			wordFlag("chart", "draw the chart with characters: `WHEN` is auto (where the output is a screen; default), always or never", chartWords...),
 			parsedFlag("pair", "take FILE.csv as a log of two probes in one liquid, its columns `A,B`, and tell how A drifts against B", false, parsePair),
 			&cli.StringFlag{Name: "time-column", Usage: "`NAME` of the log's column of times (default time)"},
-			&cli.BoolFlag{Name: "no-chart", Usage: "leave the chart out of the table"},
 		},
 		Action: runDrift,
 	}
+}
+
+// chartWords say when a chart is drawn with characters.
+var chartWords = []string{"auto", "always", "never"}
+
+// plotFlag takes the file a chart is drawn into.
+func plotFlag() *cli.GenericFlag {
+	return parsedFlag("plot", "draw the chart into `FILE`, whose name ends in "+strings.Join(picture.Formats(), " or "), false, parsePlot)
+}
+
+func parsePlot(path string) (string, error) {
+	if _, ok := (&picture.Chart{}).Writer(filepath.Ext(path)); !ok {
+		return "", fmt.Errorf("a chart is not drawn into %s; want a file name that ends in %s", quantity.Quoted(path), strings.Join(picture.Formats(), " or "))
+	}
+	return path, nil
 }
 
 // parseRisk reads "5%" or "0.05".
@@ -62,12 +85,12 @@ func parseRisk(text string) (float64, error) {
 	if err != nil {
 		q, err := quantity.Parse(text, quantity.Fraction)
 		if err != nil {
-			return 0, fmt.Errorf("%q is no risk; want one such as 5%%", text)
+			return 0, fmt.Errorf("%s is no risk; want one such as 5%%", quantity.Quoted(text))
 		}
 		p = q.Value
 	}
 	if !(p > 0 && p < 1) {
-		return 0, fmt.Errorf("%q is no risk; want one above 0%% and below 100%%", text)
+		return 0, fmt.Errorf("%s is no risk; want one above 0%% and below 100%%, such as 5%% or 0.05", quantity.Quoted(text))
 	}
 	return p, nil
 }
@@ -81,23 +104,19 @@ func runDrift(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	two, isPair, err := last[pair](c, "pair")
-	if err != nil {
-		return err
-	}
-	switch {
-	case isPair && files[0] == "":
+	switch path := files[0]; {
+	case ask.pair != nil && path == "":
 		return usageError("drift --pair needs FILE.csv, the log of the two probes")
-	case isPair:
-		return driftOfPair(c, files[0], two, ask)
+	case ask.pair != nil:
+		return driftOfPair(c, path, ask)
 	case isGiven(c, "time-column"):
 		return usageError("--time-column goes with --pair; a table of checks has the column time")
-	case c.Bool("all") && c.Path("svg") != "":
-		return usageError("drift --all draws no chart; ask for one meter with --svg")
+	case c.Bool("all") && ask.plot != "":
+		return usageError("drift --all draws no chart; ask for one meter with --plot")
 	case c.Bool("all") && ask.meter != "":
 		return usageError("drift takes --all or --meter %s, not both", ask.meter)
-	case files[0] != "":
-		return driftOfFile(c, files[0], ask)
+	case path != "":
+		return driftOfFile(c, path, ask)
 	case c.Bool("all"):
 		return withRecord(c, func(book *logbook.Book) error { return driftOfRecord(c, book, ask) })
 	case ask.meter != "":
@@ -106,125 +125,15 @@ func runDrift(c *cli.Context) error {
 	return usageError("drift needs FILE.csv, or --meter ID or --all for meters on record")
 }
 
-// driftOfFile tells the drift of the meter, or with --all the meters, of a file.
-func driftOfFile(c *cli.Context, path string, ask driftAsk) error {
-	table, err := readTable(c, path, driftSpec())
-	if err != nil {
-		return err
-	}
-	list, err := driftMeters(table, ask, c.Bool("all"))
-	if err != nil {
-		return err
-	}
-	var meters []*reports.Drift
-	for _, rows := range list {
-		result, err := drift.Run(rows.entries, ask.options)
-		if err != nil {
-			return rows.place(err)
-		}
-		meters = append(meters, reports.NewDrift(result, rows.meter))
-	}
-	if c.Bool("all") {
-		return finishDrifts(c, ask, meters, nil)
-	}
-	return finishDrift(c, ask, meters[0])
-}
-
-// driftOfMeter tells the drift of one meter on record.
-func driftOfMeter(c *cli.Context, book *logbook.Book, ask driftAsk) error {
-	m, err := book.Meter(ask.meter)
-	if err != nil {
-		return err
-	}
-	rows, options, err := driftRecord(book, m, ask)
-	if err != nil {
-		return err
-	}
-	result, err := drift.Run(rows.entries, options)
-	if err != nil {
-		return rows.place(err)
-	}
-	return finishDrift(c, ask, reports.NewDrift(result, m.Name))
-}
-
-// driftOfRecord tells the drift of all meters in use.
-func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
-	list, err := book.Meters(logbook.Current)
-	if err != nil {
-		return err
-	}
-	var meters []*reports.Drift
-	var unchecked []string
-	for _, m := range list {
-		if m.Retired() || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
-			continue
-		}
-		rows, options, err := driftRecord(book, m, ask)
-		if err != nil {
-			return err
-		}
-		result, err := drift.Run(rows.entries, options)
-		switch {
-		case errors.Is(err, drift.ErrNothing):
-			unchecked = append(unchecked, m.Name)
-		case err != nil:
-			return rows.place(err)
-		default:
-			meters = append(meters, reports.NewDrift(result, m.Name))
-		}
-	}
-	if len(meters)+len(unchecked) == 0 {
-		return usageError("drift --all: there is no such meter in use on record")
-	}
-	return finishDrifts(c, ask, meters, unchecked)
-}
-
-// finishDrift writes what was asked for beside the result, shows the result
-// and judges it.
-func finishDrift(c *cli.Context, ask driftAsk, d *reports.Drift) error {
-	d.Plain = c.Bool("no-chart")
-	if path := c.Path("svg"); path != "" {
-		if err := writeFile(path, d.Chart().SVG); err != nil {
-			return err
-		}
-	}
-	if err := writeCalendar(c, ask, d); err != nil {
-		return err
-	}
-	if err := render(c, d); err != nil {
-		return err
-	}
-	return checkVerdict(c, d.VerdictWord())
-}
-
-func finishDrifts(c *cli.Context, ask driftAsk, meters []*reports.Drift, unchecked []string) error {
-	all := reports.NewDriftAll(meters, unchecked)
-	if err := writeCalendar(c, ask, all.Meters...); err != nil {
-		return err
-	}
-	if err := render(c, all); err != nil {
-		return err
-	}
-	return checkVerdict(c, all.Verdicts()...)
-}
-
-func writeCalendar(c *cli.Context, ask driftAsk, meters ...*reports.Drift) error {
-	path := c.Path("calendar")
-	switch {
-	case path == "":
-		return nil
-	case len(meters) == 0:
-		return usageError("--calendar: no meter has a check, so there is no day to write")
-	}
-	return writeFile(path, reports.DriftCalendar(ask.options.Now, meters...).Write)
-}
-
 // driftAsk is what is asked beside the rows.
 type driftAsk struct {
-	options        drift.Options
-	uRef, uReading *check.Size
-	quantityGiven  bool
-	meter          string
+	options         drift.Options
+	uRef, uReading  *check.Size
+	quantityGiven   bool
+	resolutionGiven bool
+	meter           string
+	pair            *pair
+	plot, calendar  string
 }
 
 func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
@@ -233,7 +142,13 @@ func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
 		return ask, err
 	}
 	o := &ask.options
-	o.Kind, ask.quantityGiven, ask.meter = check.Kind(kind), kind != "", c.String("meter")
+	o.Kind, ask.quantityGiven, ask.meter, ask.calendar = check.Kind(kind), kind != "", c.String("meter"), c.Path("calendar")
+	if isGiven(c, "meter") && ask.meter == "" {
+		return ask, usageError("--meter: the name is empty; want that of a meter")
+	}
+	if isGiven(c, "calendar") && (ask.calendar == "" || ask.calendar == "-") {
+		return ask, usageError("--calendar: %s is no file; want a name such as checks.ics", quantity.Quoted(ask.calendar))
+	}
 	if t, given, err := getTolerance(c, "tolerance"); err != nil {
 		return ask, err
 	} else if given {
@@ -242,11 +157,19 @@ func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
 	if o.Risk, _, err = last[float64](c, "risk"); err != nil {
 		return ask, err
 	}
-	if o.Resolution, _, err = getNumber(c, "resolution"); err != nil {
+	if o.Resolution, ask.resolutionGiven, err = getNumber(c, "resolution"); err != nil {
 		return ask, err
 	}
 	if o.Resolution < 0 {
 		return ask, usageError("--resolution: %v is negative; want the step of the display", o.Resolution)
+	}
+	if ask.plot, _, err = last[string](c, "plot"); err != nil {
+		return ask, err
+	}
+	if p, given, err := last[pair](c, "pair"); err != nil {
+		return ask, err
+	} else if given {
+		ask.pair = &p
 	}
 	for name, to := range map[string]**check.Size{"u-ref": &ask.uRef, "u-reading": &ask.uReading} {
 		if v, given, err := last[check.Size](c, name); err != nil {
@@ -273,22 +196,4 @@ func driftNow(c *cli.Context) (time.Time, error) {
 		at = now()
 	}
 	return at.In(zone), nil
-}
-
-// driftSpec is what a table of a meter's checks may hold.
-func driftSpec() readings.Spec {
-	return readings.Spec{Columns: []readings.Column{
-		{Name: "time", Type: readings.Time, Required: true, Filled: true},
-		{Name: "ref", Type: readings.Number, Required: true},
-		{Name: "reading", Type: readings.Number, Required: true},
-		{Name: "u_ref", Type: readings.Number, Bounds: readings.NotNegative},
-		{Name: "ref_source"},
-		{Name: "u_ref_shared", Type: readings.Number, Bounds: readings.NotNegative},
-		{Name: "u_reading", Type: readings.Number, Bounds: readings.NotNegative},
-		{Name: "temp_C", Type: readings.Number},
-		{Name: "bottle"},
-		{Name: "event", Words: words(drift.Events())},
-		{Name: "state", Words: []string{string(drift.AsFound), string(drift.AsLeft)}},
-		{Name: "meter"},
-	}}
 }

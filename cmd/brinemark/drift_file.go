@@ -3,23 +3,71 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/readings"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
 )
 
-// driftRows is one meter's record as it was read from a file.
+// driftSpec is what a table of a meter's checks may hold.
+func driftSpec() readings.Spec {
+	return readings.Spec{Columns: []readings.Column{
+		{Name: "time", Type: readings.Time, Required: true, Filled: true},
+		{Name: "ref", Type: readings.Number, Required: true},
+		{Name: "reading", Type: readings.Number, Required: true},
+		{Name: "u_ref", Type: readings.Number, Bounds: readings.NotNegative},
+		{Name: "ref_source"},
+		{Name: "u_ref_shared", Type: readings.Number, Bounds: readings.NotNegative},
+		{Name: "u_reading", Type: readings.Number, Bounds: readings.NotNegative},
+		{Name: "temp_C", Type: readings.Number},
+		{Name: "bottle"},
+		{Name: "event", Words: words(drift.Events())},
+		{Name: "state", Words: []string{string(drift.AsFound), string(drift.AsLeft)}},
+		{Name: "meter"},
+	}}
+}
+
+// driftOfFile tells the drift of the meter, or with --all the meters, of a file.
+func driftOfFile(c *cli.Context, path string, ask driftAsk) error {
+	table, err := readTable(c, path, driftSpec())
+	if err != nil {
+		return err
+	}
+	list, err := driftMeters(table, ask, c.Bool("all"))
+	if err != nil {
+		return err
+	}
+	var meters []*reports.Drift
+	var unchecked []reports.DriftWithout
+	for _, rows := range list {
+		result, err := drift.Run(rows.entries, ask.options)
+		switch {
+		case err == nil:
+			meters = append(meters, reports.NewDrift(result, rows.meter, ""))
+		case c.Bool("all") && errors.Is(err, drift.ErrNothing):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: rows.meter, Why: "no row has a reading of a reference"})
+		default:
+			return rows.place(err)
+		}
+	}
+	if c.Bool("all") {
+		return finishDrifts(c, ask, meters, unchecked)
+	}
+	return finishDrift(c, ask, meters[0])
+}
+
+// driftRows is one meter's record, as it was read from a file or from the
+// record.
 type driftRows struct {
-	meter   string
-	entries []drift.Entry
-	table   *readings.Table
+	meter    string
+	entries  []drift.Entry
+	table    *readings.Table // nil for the record
+	warnings []string
 }
 
 // driftMeters takes the rows of one meter, or of all meters of the file each.
@@ -104,28 +152,4 @@ func (r driftRows) place(err error) error {
 		return fmt.Errorf("%s, %w", r.table.Name, err)
 	}
 	return fmt.Errorf("%s: %w", r.table.Name, err)
-}
-
-// writeFile writes a file whole or not at all: into one beside it first, which
-// then takes its place.
-func writeFile(path string, write func(io.Writer) error) error {
-	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
-		return couldNotDo(fmt.Errorf("write %s: %w", path, err))
-	}
-	defer os.Remove(file.Name())
-	err = write(file)
-	if closed := file.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Chmod(file.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(file.Name(), path)
-	}
-	if err != nil {
-		return couldNotDo(fmt.Errorf("write %s: %w", path, err))
-	}
-	return nil
 }

@@ -27,8 +27,8 @@ func parsePair(text string) (pair, error) {
 }
 
 // driftOfPair tells the drift between two probes of a log.
-func driftOfPair(c *cli.Context, path string, p pair, ask driftAsk) error {
-	for _, name := range []string{"all", "u-ref", "u-reading", "resolution"} {
+func driftOfPair(c *cli.Context, path string, ask driftAsk) error {
+	for _, name := range []string{"all", "meter", "u-ref", "u-reading", "resolution"} {
 		if isGiven(c, name) {
 			return usageError("--%s has no meaning for --pair, which compares two probes of a log", name)
 		}
@@ -46,7 +46,7 @@ func driftOfPair(c *cli.Context, path string, p pair, ask driftAsk) error {
 	if o.Kind == "" {
 		o.Kind = check.EC
 	}
-	log, err := paired.Read(file, name, paired.Spec{A: p.a, B: p.b, TimeColumn: c.String("time-column"), Relative: o.Kind == check.EC, Zone: zone})
+	log, err := paired.Read(file, name, paired.Spec{A: ask.pair.a, B: ask.pair.b, TimeColumn: c.String("time-column"), Relative: o.Kind == check.EC, Zone: zone})
 	var place *readings.Error
 	if err != nil && !errors.As(err, &place) {
 		return couldNotDo(err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -10,50 +11,138 @@ import (
 	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
 )
 
-// driftRecord takes the checks and events of a meter on record.
-func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, drift.Options, error) {
-	rows, o := driftRows{meter: m.Name}, ask.options
-	if kind := check.Kind(m.Quantity); !ask.quantityGiven {
-		o.Kind = kind
-	} else if o.Kind != kind {
-		return rows, o, usageError("--quantity %s: meter %s measures %s", o.Kind, m.Name, kind)
+// driftOfMeter tells the drift of one meter on record.
+func driftOfMeter(c *cli.Context, book *logbook.Book, ask driftAsk) error {
+	m, err := book.Meter(ask.meter)
+	if err != nil {
+		return err
 	}
+	if kind := check.Kind(m.Quantity); ask.quantityGiven && ask.options.Kind != kind {
+		return usageError("--quantity %s: meter %s measures %s", ask.options.Kind, m.Name, kind)
+	}
+	d, err := driftOnRecord(book, m, ask)
+	if errors.Is(err, drift.ErrNothing) {
+		return fmt.Errorf("meter %s: there is no check of it on record; \"calibrate FILE.csv --meter ID --save\" saves one", m.Name)
+	}
+	if err != nil {
+		return err
+	}
+	return finishDrift(c, ask, d)
+}
+
+// driftOfRecord tells the drift of all meters in use. What is wrong with one
+// meter's checks does not keep the others from being told.
+func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
+	list, err := book.Meters(logbook.Current)
+	if err != nil {
+		return err
+	}
+	var meters []*reports.Drift
+	var unchecked []reports.DriftWithout
+	for _, m := range list {
+		if m.Retired() || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
+			continue
+		}
+		d, err := driftOnRecord(book, m, ask)
+		var wrong *drift.EntryError
+		switch {
+		case err == nil:
+			meters = append(meters, d)
+		case errors.Is(err, drift.ErrNothing):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: m.Name, Why: "there is no check on record"})
+		case errors.As(err, &wrong):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: m.Name, Why: wrong.Error()})
+		default:
+			return err
+		}
+	}
+	if len(meters)+len(unchecked) == 0 {
+		return fmt.Errorf("drift --all: there is no such meter in use on record; \"meter add\" adds one")
+	}
+	return finishDrifts(c, ask, meters, unchecked)
+}
+
+// driftOnRecord tells the drift of one meter from its calibrations and events.
+func driftOnRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (*reports.Drift, error) {
+	o := ask.options
+	o.Kind = check.Kind(m.Quantity)
 	if o.Tolerance == nil && m.Tolerance != nil {
 		o.Tolerance = &quantity.Tolerance{Value: *m.Tolerance, Relative: m.ToleranceRelative}
 	}
-	if o.Resolution == 0 && m.Resolution != nil {
+	if !ask.resolutionGiven && m.Resolution != nil {
 		o.Resolution = *m.Resolution
 	}
+	rows, err := driftRecord(book, m, ask)
+	if err != nil {
+		return nil, err
+	}
+	result, err := drift.Run(rows.entries, o)
+	if err != nil {
+		return nil, rows.place(err)
+	}
+	return reports.NewDrift(result, m.Name, m.Unit, rows.warnings...), nil
+}
+
+// driftRecord takes the checks and events of a meter on record, in order.
+func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, error) {
+	rows := driftRows{meter: m.Name}
 	calibrations, err := book.Calibrations(m.Name, logbook.Current)
 	if err != nil {
-		return rows, o, err
+		return rows, err
 	}
 	events, err := book.Events(m.Name, logbook.Current)
 	if err != nil {
-		return rows, o, err
+		return rows, err
 	}
 	for _, e := range events {
-		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) {
+		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) { // a battery or a note breaks nothing
 			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: e.Time, Event: event})
 		}
 	}
+	others, zeros := 0, 0
 	for _, c := range calibrations {
+		if c.Quantity != m.Quantity {
+			others++
+			continue
+		}
 		if at, ok := unwritten(c, rows.entries, calibrations); ok {
 			rows.entries = append(rows.entries, drift.Entry{Name: "the adjustment before " + c.ID, Time: at, Event: drift.Adjusted})
 		}
 		for i, r := range c.Readings {
-			if o.Kind == check.EC && r.Ref == 0 {
-				continue // the zero point: an error is no fraction of nothing
+			if m.Quantity == string(check.EC) && r.Ref == 0 {
+				zeros++ // an error is no fraction of nothing
+				continue
 			}
 			rows.entries = append(rows.entries, recordEntry(c, i, r, ask))
 		}
 	}
+	rows.warnAbout(others, "calibrations of another quantity than %s", m.Quantity)
+	rows.warnAbout(zeros, "readings of a reference of 0, of which an error is no fraction")
+	rows.until(ask.options.Now)
 	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(turn(a), turn(b)))
 	})
-	return rows, o, nil
+	return rows, nil
+}
+
+// until leaves out what the record holds of later times, so that --now shows
+// how things looked then.
+func (r *driftRows) until(now time.Time) {
+	n := len(r.entries)
+	latest := now.Add(24 * time.Hour) // now may be a day, and zones differ
+	r.entries = slices.DeleteFunc(r.entries, func(e drift.Entry) bool { return e.Time.After(latest) })
+	r.warnAbout(n-len(r.entries), "entries later than %s", now.Format(time.DateOnly))
+}
+
+// warnAbout says how many entries of the record were left out.
+func (r *driftRows) warnAbout(n int, which string, args ...any) {
+	if n > 0 {
+		r.warnings = append(r.warnings, fmt.Sprintf("left out of the record: %d %s", n, fmt.Sprintf(which, args...)))
+	}
 }
 
 // turn orders what has one time: found, then done, then left.

@@ -1,13 +1,27 @@
-package reports
+package picture
 
 import (
 	"math"
+	"strconv"
 	"time"
 )
 
-// ticks are round numbers between low and high, five to ten of them where
-// there is room, with the decimal places they need.
-func ticks(low, high float64) (list []float64, decimals int) {
+// ticks are at most so many places of an axis, with their labels.
+func (a Axis) ticks(low, high float64, most int) []tick {
+	if a.Zone != nil {
+		return timeTicks(a.moment(low), a.moment(high), most)
+	}
+	var list []tick
+	at, decimals := roundNumbers(low*a.scale(), high*a.scale())
+	for _, x := range at {
+		list = append(list, tick{x / a.scale(), strconv.FormatFloat(x+0, 'f', decimals, 64)})
+	}
+	return list
+}
+
+// roundNumbers lie between low and high, four to ten of them, with the decimal
+// places they need.
+func roundNumbers(low, high float64) (list []float64, decimals int) {
 	step := math.Pow(10, math.Floor(math.Log10((high-low)/5)))
 	for _, m := range []float64{5, 2} {
 		if (high-low)/(m*step) >= 4 {
@@ -22,13 +36,8 @@ func ticks(low, high float64) (list []float64, decimals int) {
 	return list, min(max(0, -int(math.Floor(math.Log10(step)+1e-9))), 12)
 }
 
-// timeTick is a moment of the time axis with its label.
-type timeTick struct {
-	at   time.Time
-	text string
-}
-
-// timeSteps are the distances between ticks of a time axis, in calendar units.
+// timeSteps are the distances between ticks of an axis of dates, in calendar
+// units.
 var timeSteps = []struct {
 	months, days int
 	format       string
@@ -37,24 +46,25 @@ var timeSteps = []struct {
 	{1, 0, "2006-01"}, {2, 0, "2006-01"}, {3, 0, "2006-01"}, {6, 0, "2006-01"}, {12, 0, "2006"}, {24, 0, "2006"}, {60, 0, "2006"},
 }
 
-// timeTicks are at most so many ticks between two moments.
-func timeTicks(from, to time.Time, most int) []timeTick {
+// Days of a month, on average.
+const daysPerMonth = 30.4375
+
+// timeTicks are at most so many ticks between two moments. Days carry the year
+// where it changes.
+func timeTicks(from, to time.Time, most int) []tick {
 	for _, s := range timeSteps {
-		length := time.Duration(float64(s.months)*30.4375+float64(s.days)) * 24 * time.Hour
-		if float64(to.Sub(from))/float64(length) > float64(most) {
+		days := float64(s.months)*daysPerMonth + float64(s.days)
+		format, room := s.format, float64(most)
+		if s.months == 0 && from.Year() != to.Year() {
+			format, room = time.DateOnly, 0.7*room
+		}
+		if to.Sub(from).Hours()/24/days > room {
 			continue
 		}
-		format := s.format
-		if s.months == 0 && from.Year() != to.Year() {
-			format = dayFormat
-			if float64(to.Sub(from))/float64(length) > 0.7*float64(most) {
-				continue
-			}
-		}
-		var list []timeTick
+		var list []tick
 		for at := firstTick(from, s.months); !at.After(to); at = at.AddDate(0, s.months, s.days) {
 			if !at.Before(from) {
-				list = append(list, timeTick{at, at.Format(format)})
+				list = append(list, tick{At(at), at.Format(format)})
 			}
 		}
 		return list
@@ -62,7 +72,7 @@ func timeTicks(from, to time.Time, most int) []timeTick {
 	return nil
 }
 
-// firstTick is the beginning of the day, month or year of a moment.
+// firstTick is the beginning of the day, or of the months or years, of a moment.
 func firstTick(at time.Time, months int) time.Time {
 	y, m, d := at.Date()
 	switch {
