@@ -2,7 +2,9 @@ package reports
 
 import (
 	"io"
+	"math"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/reports/picture"
 )
@@ -31,34 +33,54 @@ func (d *Drift) Chart() *picture.Chart {
 		c.Y.Scale = 100
 	}
 	fitted, ahead, band := d.chartLines()
-	good := picture.Points{Name: what, BarName: "its uncertainty (95 %)", Shape: picture.Disc}
-	odd := picture.Points{Name: what + " that does not fit", Shape: picture.Ring, Outlying: true}
-	for _, v := range r.Checks {
-		p := picture.Point{X: picture.At(v.Time), Y: v.Error, Bar: normal95 * v.U}
-		if v.Wrong > likelyWrong {
-			odd.List = append(odd.List, p)
-		} else {
-			good.List = append(good.List, p)
-		}
-	}
 	c.Layers = append(c.Layers, band)
 	if d.Tolerance.IsKnown() {
 		c.Layers = append(c.Layers, picture.Across{Name: "tolerance", Role: picture.Limit, At: []float64{r.Limit, -r.Limit}})
 	}
 	c.Layers = append(c.Layers, d.chartMoments(fitted, ahead)...)
-	c.Layers = append(c.Layers, fitted)
 	if len(ahead.Pieces) > 0 {
 		c.Layers = append(c.Layers, ahead)
 	}
-	c.Layers = append(c.Layers, good)
-	if len(odd.List) > 0 {
-		c.Layers = append(c.Layers, odd)
-	}
+	c.Layers = append(c.Layers, fitted)
+	c.Layers = append(c.Layers, d.chartPoints(what)...)
 	return c
 }
 
 // normal95 is half the width of a normal distribution's 95 % interval.
 const normal95 = 1.959963984540054
+
+// chartPoints are the checks: those that fit, at the reference of the line and
+// at others, and those that do not. The last lies on top.
+func (d *Drift) chartPoints(what string) []picture.Layer {
+	here := picture.Points{Name: what, BarName: "its 95 % interval", Shape: picture.Disc}
+	others := picture.Points{Name: what + " at another reference", BarName: here.BarName, Shape: picture.Square}
+	odd := picture.Points{Name: what + " that does not fit", Shape: picture.Ring, Outlying: true}
+	if d.Zero != nil {
+		here.Name += " at " + d.refText()
+	}
+	for _, v := range d.result.Checks {
+		p := picture.Point{X: picture.At(v.Time), Y: v.Error, Bar: normal95 * v.U}
+		switch elsewhere := math.Abs(v.Ref-d.Ref) > sameReference*math.Abs(d.Ref); {
+		case v.Wrong > likelyWrong:
+			odd.List = append(odd.List, p)
+		case d.Zero != nil && elsewhere:
+			others.List = append(others.List, p)
+		default:
+			here.List = append(here.List, p)
+		}
+	}
+	var list []picture.Layer
+	for _, l := range []picture.Points{odd, others, here} {
+		if len(l.List) > 0 {
+			list = append(list, l)
+		}
+	}
+	return list
+}
+
+// sameReference is how far references lie apart, as a fraction, that share a
+// mark: those of one liquid at several temperatures.
+const sameReference = 0.05
 
 // about says what the chart shows to those who cannot see it.
 func (d *Drift) about() string {
@@ -75,7 +97,7 @@ func (d *Drift) about() string {
 func (d *Drift) chartLines() (fitted, ahead picture.Curve, band picture.Band) {
 	fitted = picture.Curve{Name: "fitted error", Role: picture.Fitted}
 	ahead = picture.Curve{Name: "forecast", Role: picture.Forecast}
-	band = picture.Band{Name: "uncertainty of the line (95 %)"}
+	band = picture.Band{Name: "95 % band of the line"}
 	if d.Zero != nil {
 		fitted.Name += " at " + d.refText()
 	}
@@ -137,5 +159,32 @@ func (d *Drift) writeChart(w io.Writer, s Style) error {
 	if _, err := io.WriteString(w, strings.Join(lines, "\n")+"\n"); err != nil {
 		return err
 	}
-	return Paragraph(w, s, "", strings.Join(legend, "; "))
+	return writePacked(w, s, legend)
+}
+
+// writePacked writes texts beside one another, as many on a line as fit, and
+// breaks only those that do not fit on one.
+func writePacked(w io.Writer, s Style, list []string) error {
+	line := ""
+	flush := func() error {
+		if line == "" {
+			return nil
+		}
+		text := line
+		line = ""
+		return Paragraph(w, s, "", text)
+	}
+	for _, text := range list {
+		joined := line + "   " + text
+		if line == "" {
+			joined = text
+		} else if utf8.RuneCountInString(joined) > s.width() {
+			if err := flush(); err != nil {
+				return err
+			}
+			joined = text
+		}
+		line = joined
+	}
+	return flush()
 }

@@ -45,11 +45,19 @@ func (d *Drift) writeFigures(w io.Writer, s Style) error {
 	if d.Tolerance.IsKnown() {
 		f.Add("tolerance", d.toleranceText())
 		f.Add("within now", probability(d.PWithin))
-		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict)))
+		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict))+d.bottleText())
 		f.Add("due", d.dueText())
 	}
 	f.Add("next check", d.NextCheck)
 	return f.Write(w, s)
+}
+
+// bottleText says why a meter that seems to be outside is not said to be.
+func (d *Drift) bottleText() string {
+	if p, _ := d.PWithin.Get(); d.Bottle == nil || d.VerdictWord() != "undecided" || p > 0.05 {
+		return ""
+	}
+	return ": it may be the bottle's (" + *d.Bottle + ") ageing; check with a fresh one"
 }
 
 // refText is the reference at which the error is given.

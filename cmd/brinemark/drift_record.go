@@ -103,12 +103,10 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: e.Time, Event: event})
 		}
 	}
-	others, zeros := 0, 0
+	all := len(calibrations)
+	calibrations = slices.DeleteFunc(calibrations, func(c logbook.Calibration) bool { return c.Quantity != m.Quantity })
+	zeros := 0
 	for _, c := range calibrations {
-		if c.Quantity != m.Quantity {
-			others++
-			continue
-		}
 		if at, ok := unwritten(c, rows.entries, calibrations); ok {
 			rows.entries = append(rows.entries, drift.Entry{Name: "the adjustment before " + c.ID, Time: at, Event: drift.Adjusted})
 		}
@@ -120,7 +118,7 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 			rows.entries = append(rows.entries, recordEntry(c, i, r, ask))
 		}
 	}
-	rows.warnAbout(others, "calibrations of another quantity than %s", m.Quantity)
+	rows.warnAbout(all-len(calibrations), "calibrations of another quantity than %s", m.Quantity)
 	rows.warnAbout(zeros, "readings of a reference of 0, of which an error is no fraction")
 	rows.until(ask.options.Now)
 	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {

@@ -1,6 +1,8 @@
 package picture
 
 import (
+	"slices"
+
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -48,12 +50,12 @@ func (l Points) keys() []key {
 	return list
 }
 
-// keys are the entries of the whole chart, each once: two pieces of one thing
-// need one explanation.
+// keys are the entries of the whole chart, those of the topmost layer first,
+// each once: two pieces of one thing need one explanation.
 func (c *Chart) keys() []key {
 	var list []key
 	seen := map[string]bool{}
-	for _, l := range c.Layers {
+	for _, l := range slices.Backward(c.Layers) {
 		for _, k := range l.keys() {
 			if k.name != "" && !seen[k.name] {
 				seen[k.name] = true
@@ -93,11 +95,11 @@ func (c *Chart) legend(all draw.Canvas) legend {
 	return g
 }
 
-func (g legend) height() vg.Length { return vg.Length(len(g.rows)) * rowHeight }
+func (g legend) height() vg.Length { return vg.Length(len(g.rows))*rowHeight + gap }
 
 // paint draws the legend at the bottom of the paper.
 func (g legend) paint(p *paper) {
-	y := p.Min.Y + margin + g.height() - rowHeight
+	y := p.Min.Y + margin + g.height() - gap - rowHeight
 	for _, row := range g.rows {
 		for _, k := range row {
 			k.draw(p, symbol{k.x, y + textFont.Size/3})

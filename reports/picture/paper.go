@@ -112,7 +112,7 @@ func arrange(list []label, left, right vg.Length) [][]label {
 	var rows [][]label
 	for _, l := range list {
 		wide := wideness(l.text, textFont)
-		l.x = max(left, min(l.x-wide/2, right-wide))
+		l.x = max(left, min(l.x-wide/slack/2, right-wide))
 		for row := 0; row < mostRows; row++ {
 			if row == len(rows) {
 				rows = append(rows, nil)
@@ -139,8 +139,8 @@ func style(f font.Font, c color.Color, x text.XAlignment) text.Style {
 	return text.Style{Color: c, Font: f, XAlign: x, Handler: plot.DefaultTextHandler}
 }
 
-// wideness is how wide a text is on paper.
-func wideness(t string, f font.Font) vg.Length { return style(f, ink, text.XLeft).Width(t) }
+// wideness is the room that a text takes on paper.
+func wideness(t string, f font.Font) vg.Length { return slack * style(f, ink, text.XLeft).Width(t) }
 
 // fit cuts a text that is wider than its room.
 func fit(t string, room vg.Length, f font.Font) string {

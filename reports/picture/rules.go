@@ -36,6 +36,10 @@ const (
 	fewTicks   = 10
 )
 
+// slack is how much wider than in our font a text may turn out where another
+// takes its place.
+const slack = 1.14
+
 // Fonts.
 var (
 	titleFont = font.Font{Typeface: "Liberation", Variant: "Sans", Size: 14}
@@ -99,6 +103,6 @@ type mark struct {
 var marks = map[Shape]mark{
 	Disc:     {draw.CircleGlyph{}, ink, false, 'o'},
 	Ring:     {draw.RingGlyph{}, ink, true, 'x'},
-	Square:   {draw.SquareGlyph{}, blue, false, '#'},
+	Square:   {draw.BoxGlyph{}, blue, false, '#'},
 	Triangle: {draw.PyramidGlyph{}, brown, false, '^'},
 }
