@@ -18,7 +18,9 @@ func driftCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "drift",
 		Usage:     "say how fast a meter drifts, since when, and when to check it again",
-		ArgsUsage: "FILE.csv | --meter ID | --all | LOG.csv --pair A,B",
+		UsageText: `brinemark drift [--flag value ...] FILE.csv
+brinemark drift [--flag value ...] --meter ID | --all
+brinemark drift [--flag value ...] --pair A,B LOG.csv`,
 		Description: `Takes the checks of a meter from the record (--meter ID, --all), or from a table
 with one row for each reading of a reference:
 
@@ -29,9 +31,12 @@ with one row for each reading of a reference:
                             0 is exact
   ref_source, u_ref_shared  what references share (one stock), and how much
   bottle                    rows of one bottle share its own error
-  event                     adjusted, cleaned or replaced: alone in a row, or
-                            beside a reading
-  state                     of that reading: as-found or as-left
+  event                     adjusted (the error begins anew near zero), cleaned
+                            (it may jump) or replaced (electrode or cell: its
+                            rate begins anew too); alone in a row, or beside a
+                            reading
+  state                     of that reading: as-found (before the event) or
+                            as-left (after it)
   meter                     chooses rows, with --meter
   temp_C                    for your own information; converts nothing
 
