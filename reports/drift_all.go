@@ -87,12 +87,12 @@ func (r *DriftAll) Table(w io.Writer, s Style) error {
 	if err := writeTitle(w, s, "Drift of all meters, "+today+", the most urgent first"); err != nil {
 		return err
 	}
-	t := NewTable(Column{Name: "meter", Text: true}, Column{Name: "error now"}, Column{Name: "per 30 days"},
-		Column{Name: "within", Unit: "now"}, Column{Name: "verdict", Text: true}, Column{Name: "due"}, Column{Name: "next check"})
+	t := NewTable(Column{Name: "verdict", Text: true}, Column{Name: "meter", Text: true}, Column{Name: "error now"},
+		Column{Name: "rate", Unit: "per 30 days"}, Column{Name: "due"}, Column{Name: "next check"})
 	rest := r.Unchecked
 	never := func() {
 		for _, u := range rest {
-			t.Row(u.Meter, "unknown", "unknown", "-", s.Verdict(""), "-", today)
+			t.Row(s.Verdict(""), u.Meter, unknown, unknown, "-", today)
 		}
 		rest = nil
 	}
@@ -104,21 +104,13 @@ func (r *DriftAll) Table(w io.Writer, s Style) error {
 		if d.Due != nil {
 			due = *d.Due
 		}
-		t.Row(d.name(), d.amount(d.ErrorNow, d.UError), d.amount(d.Rate, d.URate), d.withinText(), s.Verdict(d.VerdictWord()), due, d.NextCheck)
+		t.Row(s.Verdict(d.VerdictWord()), d.name(), d.amount(d.ErrorNow, d.UError), d.amount(d.Rate, d.URate), due, d.NextCheck)
 	}
 	never()
 	if err := t.Write(w, s); err != nil {
 		return err
 	}
 	return r.writeAlarms(w, s)
-}
-
-// withinText is the probability of being within tolerance, where there is one.
-func (d *Drift) withinText() string {
-	if !d.PWithin.IsKnown() {
-		return "-"
-	}
-	return probability(d.PWithin)
 }
 
 func (r *DriftAll) writeAlarms(w io.Writer, s Style) error {

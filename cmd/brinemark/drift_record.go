@@ -118,8 +118,8 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 			rows.entries = append(rows.entries, recordEntry(c, i, r, ask))
 		}
 	}
-	rows.warnAbout(all-len(calibrations), "calibrations of another quantity than %s", m.Quantity)
-	rows.warnAbout(zeros, "readings of a reference of 0, of which an error is no fraction")
+	rows.warnAbout(all-len(calibrations), "calibration", "of another quantity than "+m.Quantity)
+	rows.warnAbout(zeros, "reading", "of a reference of 0, of which an error is no fraction")
 	rows.until(ask.options.Now)
 	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(turn(a), turn(b)))
@@ -133,13 +133,16 @@ func (r *driftRows) until(now time.Time) {
 	n := len(r.entries)
 	latest := now.Add(24 * time.Hour) // now may be a day, and zones differ
 	r.entries = slices.DeleteFunc(r.entries, func(e drift.Entry) bool { return e.Time.After(latest) })
-	r.warnAbout(n-len(r.entries), "entries later than %s", now.Format(time.DateOnly))
+	r.warnAbout(n-len(r.entries), "row", "later than "+now.Format(time.DateOnly))
 }
 
-// warnAbout says how many entries of the record were left out.
-func (r *driftRows) warnAbout(n int, which string, args ...any) {
+// warnAbout says how many things of the record were left out.
+func (r *driftRows) warnAbout(n int, thing, which string) {
+	if n > 1 {
+		thing += "s"
+	}
 	if n > 0 {
-		r.warnings = append(r.warnings, fmt.Sprintf("left out of the record: %d %s", n, fmt.Sprintf(which, args...)))
+		r.warnings = append(r.warnings, fmt.Sprintf("left out of the record: %d %s %s", n, thing, which))
 	}
 }
 
