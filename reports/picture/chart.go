@@ -33,6 +33,24 @@ func (a Axis) scale() float64 {
 
 func (a Axis) moment(x float64) time.Time { return time.Unix(int64(math.Floor(x)), 0).In(a.Zone) }
 
+// crowd is how many points are too many to be seen one by one.
+const crowd = 80
+
+// drawn are the layers in the order in which they are drawn: crowded points lie
+// under everything but bands, since they would hide it.
+func (c *Chart) drawn() []Layer {
+	var below, above []Layer
+	for _, l := range c.Layers {
+		points, ok := l.(Points)
+		if _, band := l.(Band); band || ok && points.crowded() {
+			below = append(below, l)
+		} else {
+			above = append(above, l)
+		}
+	}
+	return append(below, above...)
+}
+
 // frame is the part of the world that a chart shows.
 type frame struct {
 	left, right, low, high float64

@@ -17,6 +17,7 @@
 //     shadow: the axes, and a thin line at zero where zero lies within.
 //   - No two texts overlap; one that finds no room is cut or left out, never
 //     written over another. A legend below says what each form is.
+//   - A crowd of points does not hide the line through it: it lies below, as dots.
 //   - What lies beyond the edge is pointed at with an arrow there, not dropped.
 //   - The same chart gives the same bytes: there is no date and no chance in it.
 //

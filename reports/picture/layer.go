@@ -39,6 +39,9 @@ type Points struct {
 	Outlying bool
 }
 
+// crowded points are drawn as dots without their bars.
+func (l Points) crowded() bool { return len(l.List) > crowd }
+
 // Point is a measured point with the half length of its bar; 0 for none.
 type Point struct{ X, Y, Bar float64 }
 

@@ -40,8 +40,8 @@ func (l Band) keys() []key {
 }
 
 func (l Points) keys() []key {
-	list := []key{{l.Name, marks[l.Shape].sign, func(p *paper, s symbol) { p.mark(l.Shape, s.middle()) }}}
-	if l.BarName != "" {
+	list := []key{{l.Name, marks[l.Shape].sign, func(p *paper, s symbol) { p.mark(l.Shape, s.middle(), glyphSize) }}}
+	if l.BarName != "" && !l.crowded() {
 		list = append(list, key{l.BarName, forms[bar].sign, func(p *paper, s symbol) {
 			m := s.middle()
 			p.bar(vg.Point{X: m.X, Y: m.Y - 5}, vg.Point{X: m.X, Y: m.Y + 5})

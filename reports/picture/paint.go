@@ -54,14 +54,18 @@ func (l Upright) above(p *paper) []label {
 }
 
 func (l Points) paint(p *paper) {
+	size := vg.Length(glyphSize)
+	if l.crowded() {
+		size = dotSize
+	}
 	for _, point := range l.List {
-		if point.Bar > 0 && p.beyond(point.Y) == 0 {
+		if point.Bar > 0 && p.beyond(point.Y) == 0 && !l.crowded() {
 			p.bar(p.at(point.X, point.Y-point.Bar), p.at(point.X, point.Y+point.Bar))
 		}
 	}
 	for _, point := range l.List {
 		at := p.at(point.X, point.Y)
-		p.mark(l.Shape, at)
+		p.mark(l.Shape, at, size)
 		if side := p.beyond(point.Y); side != 0 {
 			p.arrow(at, vg.Length(side))
 		}
@@ -78,12 +82,12 @@ func (p *paper) bar(low, high vg.Point) {
 }
 
 // mark is a point of a shape. A hollow one covers what lies below it.
-func (p *paper) mark(s Shape, at vg.Point) {
+func (p *paper) mark(s Shape, at vg.Point, size vg.Length) {
 	m := marks[s]
 	if m.hollow {
-		p.DrawGlyphNoClip(draw.GlyphStyle{Color: paperColour, Radius: glyphSize, Shape: draw.CircleGlyph{}}, at)
+		p.DrawGlyphNoClip(draw.GlyphStyle{Color: paperColour, Radius: size, Shape: draw.CircleGlyph{}}, at)
 	}
-	p.DrawGlyphNoClip(draw.GlyphStyle{Color: m.colour, Radius: glyphSize, Shape: m.glyph}, at)
+	p.DrawGlyphNoClip(draw.GlyphStyle{Color: m.colour, Radius: size, Shape: m.glyph}, at)
 }
 
 // arrow points from beside a mark at the edge to where it truly lies: up (1)

@@ -57,7 +57,7 @@ func (c *Chart) drawOn(all draw.Canvas) {
 		area.Max.Y -= titleFont.Size + 2*gap
 	}
 	area.Max.Y -= vg.Length(len(rows))*rowHeight + gap
-	for _, l := range c.Layers {
+	for _, l := range c.drawn() {
 		axes.Add(plotted{p, l})
 	}
 	axes.Draw(area)

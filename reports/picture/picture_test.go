@@ -210,6 +210,33 @@ func TestOutliersArePointedAt(t *testing.T) {
 	assert.Equal(t, 3, strokes(with)-strokes(within), "the three strokes of an arrow")
 }
 
+// More points than can be seen one by one lie as dots under the line, without
+// bars; fewer lie on it.
+func TestACrowdDoesNotHideTheLine(t *testing.T) {
+	chart := func(n int) (lines, legend []string, document string) {
+		points := picture.Points{Name: "day", BarName: "its interval"}
+		for i := range n {
+			points.List = append(points.List, picture.Point{X: day(float64(i)), Y: float64(i), Bar: 1})
+		}
+		c := &picture.Chart{Layers: []picture.Layer{
+			picture.Curve{Name: "line", Pieces: [][]picture.XY{{{X: day(0), Y: 0}, {X: day(float64(n - 1)), Y: float64(n - 1)}}}}, points}}
+		lines, legend = c.Screen(70)
+		return lines, legend, svg(t, c)
+	}
+	few, fewLegend, fewSVG := chart(70)
+	many, manyLegend, manySVG := chart(90)
+	assert.Equal(t, 0, strings.Count(strings.Join(few, ""), "*"))
+	assert.Greater(t, strings.Count(strings.Join(many, ""), "*"), 50)
+	assert.Contains(t, fewLegend, "| its interval")
+	assert.NotContains(t, manyLegend, "| its interval")
+	line := "stroke:#124F8C"
+	assert.Less(t, strings.Index(fewSVG, line), strings.Index(fewSVG, "fill:#1A1A1A\" />"))
+	assert.Greater(t, strings.Index(manySVG, line), strings.Index(manySVG, "fill:#1A1A1A\" />"))
+	thin := "stroke:#1A1A1A;stroke-width:0.8"
+	assert.Greater(t, strings.Count(fewSVG, thin), 3*70, "a bar has three strokes")
+	assert.Less(t, strings.Count(manySVG, thin), 40, "the axes alone")
+}
+
 func TestPNGShowsTheChart(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, sample().PNG(&b))

@@ -32,7 +32,8 @@ const (
 	rowHeight  = 14
 	symbolWide = 22 // a symbol of the legend
 	glyphSize  = 3
-	capSize    = 3 // half the width of the end of a bar
+	dotSize    = 1.5 // a mark in a crowd
+	capSize    = 3   // half the width of the end of a bar
 	fewTicks   = 10
 )
 

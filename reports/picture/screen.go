@@ -42,7 +42,7 @@ func (c *Chart) Screen(columns int) (lines, legend []string) {
 	for y := range s.cells {
 		s.cells[y] = []rune(strings.Repeat(" ", s.width))
 	}
-	for _, l := range c.Layers {
+	for _, l := range c.drawn() {
 		l.print(s)
 	}
 	lines = append(lines, cut(clean(c.Y.Name), columns))
@@ -156,7 +156,7 @@ func (l Upright) print(s *screen) {
 
 func (l Points) print(s *screen) {
 	for _, p := range l.List {
-		if p.Bar > 0 && s.beyond(p.Y) == 0 {
+		if p.Bar > 0 && s.beyond(p.Y) == 0 && !l.crowded() {
 			for y := s.row(p.Y + p.Bar); y <= s.row(p.Y-p.Bar); y++ {
 				s.set(s.column(p.X), y, forms[bar].sign)
 			}
