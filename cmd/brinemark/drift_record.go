@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
@@ -105,7 +106,7 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 	}
 	all := len(calibrations)
 	calibrations = slices.DeleteFunc(calibrations, func(c logbook.Calibration) bool { return c.Quantity != m.Quantity })
-	zeros := 0
+	zeros, unstated := 0, []string(nil)
 	for _, c := range calibrations {
 		if at, ok := unwritten(c, rows.entries, calibrations); ok {
 			rows.entries = append(rows.entries, drift.Entry{Name: "the adjustment before " + c.ID, Time: at, Event: drift.Adjusted})
@@ -116,10 +117,18 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 				continue
 			}
 			rows.entries = append(rows.entries, recordEntry(c, i, r, ask))
+			for _, p := range r.RefParts {
+				if !p.Stated && !slices.Contains(unstated, p.Source.Label) {
+					unstated = append(unstated, p.Source.Label)
+				}
+			}
 		}
 	}
 	rows.warnAbout(all-len(calibrations), "calibration", "of another quantity than "+m.Quantity)
 	rows.warnAbout(zeros, "reading", "of a reference of 0, of which an error is no fraction")
+	if len(unstated) > 0 {
+		rows.warnings = append(rows.warnings, "nobody stated how well these are known for the references on record, so the scatter of the checks has to tell: "+strings.Join(unstated, ", "))
+	}
 	rows.until(ask.options.Now)
 	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(turn(a), turn(b)))

@@ -255,6 +255,11 @@ func TestDriftTakesThePartsOfReferences(t *testing.T) {
 		s.save(rows...)
 		return number(t, s.json("drift", "--meter", "P1"), "u_error_now")
 	}
+	s := aWholeRecord(t)
+	r := one(1413, 1409)
+	r.RefParts = logbook.Parts{{Source: uncert.Source{ID: "jar", Label: "purity"}, Size: 3, Stated: true}, {Source: uncert.Source{ID: "thermometer", Label: "temperature"}}}
+	s.save(checked(t, "slow", "ec", "2026-02-25", "as-found", r))
+	assert.Contains(t, fmt.Sprint(s.json("drift", "--meter", "slow")["warnings"]), "so the scatter of the checks has to tell: temperature")
 	shared, own := width(true), width(false)
 	assert.Greater(t, shared, 0.02)
 	assert.Less(t, own, 0.75*shared)
