@@ -111,7 +111,10 @@ func (d *Drift) unitText() string {
 // plusMinus writes an error with its sign and its uncertainty.
 func plusMinus(x, u float64) string {
 	value, size := Round(x, Known(u))
-	return plus(x, value) + " ± " + size
+	if strings.Trim(value, "0.") != "" { // what is rounded to nothing has no sign
+		value = plus(x, value)
+	}
+	return value + " ± " + size
 }
 
 func (d *Drift) writeAlarms(w io.Writer, s Style) error {

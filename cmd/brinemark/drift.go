@@ -116,8 +116,8 @@ func runDrift(c *cli.Context) error {
 		return driftOfPair(c, path, ask)
 	case isGiven(c, "time-column"):
 		return usageError("--time-column goes with --pair; a table of checks has the column time")
-	case c.Bool("all") && ask.plot != "":
-		return usageError("drift --all draws no chart; ask for one meter with --plot")
+	case c.Bool("all") && (ask.plot != "" || ask.chart == "always"):
+		return usageError("drift --all draws no chart; ask for one meter")
 	case c.Bool("all") && ask.meter != "":
 		return usageError("drift takes --all or --meter %s, not both", ask.meter)
 	case path != "":
@@ -139,6 +139,7 @@ type driftAsk struct {
 	meter           string
 	pair            *pair
 	plot, calendar  string
+	chart           string // one of chartWords, or ""
 }
 
 func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
@@ -169,6 +170,9 @@ func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
 		return ask, usageError("--resolution: %v is negative; want the step of the display", o.Resolution)
 	}
 	if ask.plot, _, err = last[string](c, "plot"); err != nil {
+		return ask, err
+	}
+	if ask.chart, err = getWord(c, "chart"); err != nil {
 		return ask, err
 	}
 	if p, given, err := last[pair](c, "pair"); err != nil {

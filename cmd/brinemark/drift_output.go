@@ -14,11 +14,7 @@ import (
 // finishDrift writes what was asked for beside the result, shows the result
 // and judges it.
 func finishDrift(c *cli.Context, ask driftAsk, d *reports.Drift) error {
-	when, err := getWord(c, "chart")
-	if err != nil {
-		return err
-	}
-	d.Drawn = drawsChart(when, isTerminal(c.App.Writer))
+	d.Drawn = drawsChart(ask.chart, isTerminal(c.App.Writer))
 	if ask.plot != "" {
 		write, _ := d.Chart().Writer(filepath.Ext(ask.plot))
 		if err := writeBeside(ask.plot, write); err != nil {
