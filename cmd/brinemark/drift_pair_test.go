@@ -43,3 +43,22 @@ func TestDriftOfAPair(t *testing.T) {
 	require.Equal(t, statusDone, r.status, r.stderr)
 	golden(t, "drift/pair.txt", screen(args, r))
 }
+
+func FuzzDriftWords(f *testing.F) {
+	f.Add("left,right")
+	f.Add("5%")
+	f.Add("drift.svg")
+	f.Fuzz(func(t *testing.T, text string) {
+		if p, err := parsePair(text); err == nil {
+			require.NotEmpty(t, p.a)
+			require.NotEmpty(t, p.b)
+		}
+		if risk, err := parseRisk(text); err == nil {
+			require.True(t, risk > 0 && risk < 1, "%v", risk)
+		}
+		if path, err := parsePlot(text); err == nil {
+			require.Equal(t, text, path)
+			require.Regexp(t, `(?is)\.(svg|png)$`, path)
+		}
+	})
+}

@@ -3,6 +3,7 @@ package picture
 import (
 	"image/color"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -148,8 +149,6 @@ func fit(t string, room vg.Length, f font.Font) string {
 		return t
 	}
 	runes := []rune(t)
-	for len(runes) > 0 && wideness(string(runes)+"...", f) > room {
-		runes = runes[:len(runes)-1]
-	}
-	return string(runes) + "..."
+	n := sort.Search(len(runes), func(n int) bool { return wideness(string(runes[:n+1])+"...", f) > room })
+	return string(runes[:n]) + "..."
 }

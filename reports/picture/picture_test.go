@@ -341,3 +341,32 @@ func TestAt(t *testing.T) {
 	assert.InDelta(t, 1.5, picture.At(time.Unix(1, 5e8)), 1e-9)
 	assert.False(t, math.IsNaN(picture.At(time.Time{})))
 }
+
+// Whatever a meter is called, the SVG is well-formed and shows it as text.
+func FuzzNames(f *testing.F) {
+	f.Add("tent pen")
+	f.Add(strings.Repeat("a name of many characters ", 4000))
+	f.Add(`<a href="x">&amp;]]>` + "\x00\x85\u2028\ufffe\xff")
+	f.Fuzz(func(t *testing.T, name string) {
+		c := sample()
+		c.Title, c.About, c.Y.Name = name, name, name
+		c.Layers = append(c.Layers, picture.Upright{Role: picture.Moment, List: []picture.Mark{{X: day(3), Label: name}}}, picture.Across{Name: name, Role: picture.Limit})
+		document := svg(t, c)
+		decoder := xml.NewDecoder(strings.NewReader(document))
+		for {
+			token, err := decoder.Token()
+			if err == io.EOF {
+				break
+			}
+			require.NoError(t, err, "%q", name)
+			if start, ok := token.(xml.StartElement); ok {
+				require.Contains(t, []string{"svg", "title", "desc", "g", "path", "text"}, start.Name.Local)
+			}
+		}
+		lines, _ := c.Screen(80)
+		for _, l := range lines {
+			require.NotContains(t, l, "\x1b")
+			require.LessOrEqual(t, utf8.RuneCountInString(l), 80)
+		}
+	})
+}
