@@ -342,10 +342,26 @@ func TestAt(t *testing.T) {
 	assert.False(t, math.IsNaN(picture.At(time.Time{})))
 }
 
+// A name of ten thousand characters is cut to its room, and quickly.
+func TestVeryLongNames(t *testing.T) {
+	c := sample()
+	c.Title = strings.Repeat("pen ", 2500)
+	c.Layers = append(c.Layers, picture.Upright{Role: picture.Moment, List: []picture.Mark{{X: day(3), Label: c.Title}}}, picture.Across{Name: c.Title, Role: picture.Limit})
+	document := svg(t, c)
+	assertApart(t, document)
+	longest := ""
+	for _, b := range texts(t, document) {
+		if len(b.text) > len(longest) {
+			longest = b.text
+		}
+	}
+	assert.True(t, strings.HasSuffix(longest, "...") && len(longest) < 150 && len(longest) > 50, longest)
+}
+
 // Whatever a meter is called, the SVG is well-formed and shows it as text.
 func FuzzNames(f *testing.F) {
 	f.Add("tent pen")
-	f.Add(strings.Repeat("a name of many characters ", 4000))
+	f.Add(strings.Repeat("a long name ", 30))
 	f.Add(`<a href="x">&amp;]]>` + "\x00\x85\u2028\ufffe\xff")
 	f.Fuzz(func(t *testing.T, name string) {
 		c := sample()
