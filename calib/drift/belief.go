@@ -2,7 +2,6 @@ package drift
 
 import (
 	"math"
-	"slices"
 	"sort"
 )
 
@@ -21,13 +20,18 @@ type part struct {
 type belief struct {
 	line  *timeline
 	parts []part
+	// watched is for how many months the meter has been checked, since it was
+	// replaced.
+	watched float64
+	// wandering is the weight of the parts that wander, at the last entry.
+	wandering float64
 }
 
 // leastWeight is what a part must weigh to be kept, next to the heaviest.
 const leastWeight = 1e-4
 
 func newBelief(t *timeline, runs []*run) *belief {
-	b := &belief{line: t}
+	b := &belief{line: t, watched: math.Max(months(t.checks[t.sinceReplaced()].time, t.last), leastWatched)}
 	top := math.Inf(-1)
 	for _, r := range runs {
 		for _, br := range r.beam {
@@ -51,34 +55,49 @@ func newBelief(t *timeline, runs []*run) *belief {
 		}
 	}
 	sort.SliceStable(b.parts, func(i, j int) bool { return b.parts[i].weight > b.parts[j].weight })
+	b.normalise()
 	return b
 }
 
-// estimate is the belief with the weights for estimates, dated that for due dates.
-func (b *belief) estimate() *belief { return b.weighed(func(h *hyper) float64 { return h.weight }) }
-func (b *belief) dated() *belief    { return b.weighed(func(h *hyper) float64 { return h.dated }) }
-
-func (b *belief) weighed(factor func(*hyper) float64) *belief {
-	out := &belief{line: b.line, parts: slices.Clone(b.parts)}
+// normalise makes the weights sum to 1.
+func (b *belief) normalise() {
 	total := 0.0
-	for i := range out.parts {
-		g := &out.parts[i]
-		g.weight *= factor(g.hyper)
-		total += g.weight
+	for i := range b.parts {
+		total += b.parts[i].weight
 	}
-	for i := range out.parts {
-		out.parts[i].weight /= total
+	b.wandering = 0
+	for i := range b.parts {
+		g := &b.parts[i]
+		g.weight /= total
+		if g.hyper.wanders() {
+			b.wandering += g.weight
+		}
 	}
-	return out
+}
+
+// weights is what the weight of a steady part, and that of a wandering one,
+// are multiplied by so many months after the last entry (see straying).
+func (b *belief) weights(after float64) [2]float64 {
+	grown := math.Pow(1+after/b.watched, straying)
+	total := 1 - b.wandering + b.wandering*grown
+	return [2]float64{1 / total, grown / total}
+}
+
+// weightAt is the weight of a part with the multipliers of weights.
+func (g *part) weightAt(factors [2]float64) float64 {
+	if g.hyper.wanders() {
+		return g.weight * factors[1]
+	}
+	return g.weight * factors[0]
 }
 
 // errorAt is the error at a reference, so many months after the last entry.
 func (b *belief) errorAt(ref, after float64) mixture {
-	h := b.line.loading(ref)
+	h, factors := b.line.loading(ref), b.weights(after)
 	out := make(mixture, len(b.parts))
 	for i := range b.parts {
 		mean, variance := b.parts[i].at(h, after)
-		out[i] = gaussian{b.parts[i].weight, mean * b.line.scale, math.Sqrt(variance) * b.line.scale}
+		out[i] = gaussian{b.parts[i].weightAt(factors), mean * b.line.scale, math.Sqrt(variance) * b.line.scale}
 	}
 	return out
 }
@@ -115,11 +134,11 @@ func (g *part) rateOf(c [2]float64, after float64) (mean, variance float64) {
 
 // rateAt is the rate of the error at a reference, per month.
 func (b *belief) rateAt(ref, after float64) mixture {
-	h := b.line.loading(ref)
+	h, factors := b.line.loading(ref), b.weights(after)
 	out := make(mixture, len(b.parts))
 	for i := range b.parts {
 		mean, v := b.parts[i].rateOf([2]float64{1, h}, after)
-		out[i] = gaussian{b.parts[i].weight, mean * b.line.scale, math.Sqrt(v) * b.line.scale}
+		out[i] = gaussian{b.parts[i].weightAt(factors), mean * b.line.scale, math.Sqrt(v) * b.line.scale}
 	}
 	return out
 }

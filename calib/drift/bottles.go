@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/conformity"
 )
 
@@ -18,46 +18,65 @@ import (
 // spoken of as a drift.
 const visible = 2.0
 
-// judgeBottles finds out whether the drift rests on bottles that are all as
-// old as the checks, and whether a fresh one agrees.
-func (r *Result) judgeBottles(entries []Entry, o Options, t *timeline) {
-	opened, names := t.bottles()
-	if len(names) == 0 || t.checks[len(t.checks)-1].time.Equal(opened[names[0]]) {
+// How many of the bottles opened last are asked, and how many checks before
+// each of them: years of weekly checks say no more than that, and take long.
+const (
+	mostBottles = 8
+	mostBefore  = 24
+)
+
+// judgeBottles finds out whether the drift rests on bottles that are as old as
+// it is, and whether a fresh one agrees.
+func (r *Result) judgeBottles(o Options, t *timeline) {
+	if o.Logged {
 		return
 	}
-	var fresh []string
-	for _, name := range names {
-		if opened[name].After(opened[names[0]]) {
-			fresh = append(fresh, name)
+	first := t.firstOfBottles()
+	if len(first) == 0 {
+		if r.drifts() {
+			r.Warnings = append(r.Warnings, "not every row names its bottle, so nobody can tell whether an ageing bottle or the meter drifts; a column bottle would tell")
+		}
+		return
+	}
+	// Bottles opened later than the first, and since when nothing fresh has agreed.
+	var fresh []int
+	for _, k := range first {
+		if t.checks[k].time.After(t.checks[first[0]].time) {
+			fresh = append(fresh, k)
 		}
 	}
-	agreed := false
-	for _, name := range fresh {
-		switch t.compareBottle(name, opened, o) {
+	agreed, since := false, first[0]
+	for _, k := range fresh[max(0, len(fresh)-mostBottles):] {
+		switch t.compareBottle(k, first, o) {
 		case bottleContradicts:
-			r.Alarms = append(r.Alarms, Alarm{opened[name], AlarmBottle, fmt.Sprintf(
-				"bottle %s, opened on %s, does not show the drift that the bottles before it show: they have changed, not the meter", name, day(opened[name]))})
-		default:
+			c := &t.checks[k]
+			r.Alarms = append(r.Alarms, Alarm{c.time, AlarmBottle, fmt.Sprintf(
+				"bottle %s, opened on %s, does not show the drift that the bottles before it show: they have changed, not the meter", c.bottle, day(c.time))})
+		case bottleAgrees:
 			agreed = true
+		case bottleSilent:
+			since = k
 		}
 	}
-	if agreed {
+	still := !r.drifts() && r.Verdict != conformity.Fail // nothing that a bottle could have feigned
+	if agreed || since > first[0] && still {
 		return
 	}
-	var old []string
-	for _, name := range names {
-		if !slices.Contains(fresh, name) {
-			old = append(old, name)
-		}
+	r.Bottle = strings.Join(t.bottlesFrom(since, fresh), ", ")
+	if t.checks[len(t.checks)-1].time.Equal(t.checks[first[0]].time) {
+		r.Bottle = "" // one moment tells of no drift
+		return
 	}
-	r.Bottle = strings.Join(old, ", ")
-	if r.Verdict == conformity.Fail && !r.failedFresh(t) {
+	if r.Verdict == conformity.Fail && !r.failedFresh(t, first) {
 		r.Verdict = conformity.Undecided
 	}
-	if r.drifts() || r.Tolerance != nil && r.Verdict != conformity.Pass || len(fresh) > 0 {
-		text := "all checks were made with bottle " + r.Bottle + ", which ages too (1 % of its water lost, and a meter seems to read about 1 % more)"
-		if r.Kind != "ec" {
-			text = "all checks were made with bottle " + r.Bottle + ", which ages too"
+	if !still || r.Tolerance != nil && r.Verdict != conformity.Pass || len(fresh) > 0 {
+		text := "all checks were made with bottle " + r.Bottle + ", which ages too"
+		if since > first[0] {
+			text = "all checks since " + day(t.checks[since].time) + " were made with bottle " + r.Bottle + ", which ages too"
+		}
+		if o.Kind == check.EC {
+			text += " (1 % of its water lost, and a meter seems to read about 1 % more)"
 		}
 		r.Warnings = append(r.Warnings, text+"; a drift is not the meter's until a second, fresh bottle agrees")
 	}
@@ -66,12 +85,14 @@ func (r *Result) judgeBottles(entries []Entry, o Options, t *timeline) {
 // drifts tells whether the rate is told from nothing.
 func (r *Result) drifts() bool { return math.Abs(r.Rate.Value) > visible*r.Rate.U }
 
-// failedFresh tells whether the meter was outside tolerance at the first check
-// of the stretch already, when the bottle was as fresh as it ever was.
-func (r *Result) failedFresh(t *timeline) bool {
-	first := t.sinceReplaced()
-	c := &r.Checks[first]
-	return math.Abs(c.Error)-visible*c.U > r.Limit
+// failedFresh tells whether the meter was outside tolerance in a bottle just
+// opened, since the last event.
+func (r *Result) failedFresh(t *timeline, first []int) bool {
+	stretch := t.checks[len(t.checks)-1].segment
+	return slices.ContainsFunc(first, func(k int) bool {
+		c := &r.Checks[k]
+		return t.checks[k].segment == stretch && math.Abs(c.Error)-visible*math.Hypot(c.U, c.UShared) > r.Limit
+	})
 }
 
 // sinceReplaced is the first check after the last replacement.
@@ -88,21 +109,38 @@ func (t *timeline) sinceReplaced() int {
 	return len(t.checks) - 1
 }
 
-// bottles lists the bottles in use since the last replacement in the order of
-// their first check; nothing where a check names none.
-func (t *timeline) bottles() (opened map[string]time.Time, names []string) {
-	opened = map[string]time.Time{}
+// firstOfBottles lists the first check of every bottle since the last
+// replacement; nothing where a check names none.
+func (t *timeline) firstOfBottles() (first []int) {
+	seen := map[string]bool{}
 	for k := t.sinceReplaced(); k < len(t.checks); k++ {
 		name := t.checks[k].bottle
 		if name == "" {
-			return nil, nil
+			return nil
 		}
-		if _, ok := opened[name]; !ok {
-			opened[name] = t.checks[k].time
-			names = append(names, name)
+		if !seen[name] {
+			seen[name] = true
+			first = append(first, k)
 		}
 	}
-	return opened, names
+	return first
+}
+
+// bottlesFrom names the bottles in use from a check on, without those that
+// were opened after it.
+func (t *timeline) bottlesFrom(since int, fresh []int) (names []string) {
+	later := map[string]bool{}
+	for _, k := range fresh {
+		if t.checks[k].time.After(t.checks[since].time) {
+			later[t.checks[k].bottle] = true
+		}
+	}
+	for _, c := range t.checks[since:] {
+		if !later[c.bottle] && !slices.Contains(names, c.bottle) {
+			names = append(names, c.bottle)
+		}
+	}
+	return names
 }
 
 type bottleAnswer int
@@ -115,41 +153,48 @@ const (
 
 // compareBottle asks of a fresh bottle's first check whether it lies where the
 // older bottles' drift has gone, or where they began.
-func (t *timeline) compareBottle(name string, opened map[string]time.Time, o Options) bottleAnswer {
-	at := slices.IndexFunc(t.checks, func(c observation) bool { return c.bottle == name && c.time.Equal(opened[name]) })
+func (t *timeline) compareBottle(at int, first []int, o Options) bottleAnswer {
 	c := &t.checks[at]
-	var before []Entry
-	var started *observation
+	older := map[string]bool{}
+	for _, k := range first {
+		older[t.checks[k].bottle] = t.checks[k].time.Before(c.time)
+	}
+	var checks []int
+	var began *observation // with a reference like this one's
 	for i := range t.checks[:at] {
-		older := &t.checks[i]
-		if older.segment != c.segment || !opened[older.bottle].Before(opened[name]) {
+		before := &t.checks[i]
+		if before.segment != c.segment || !older[before.bottle] {
 			continue
 		}
-		if started == nil {
-			started = older
+		if began == nil && (t.base == second || t.cluster(before.ref) == t.cluster(c.ref)) {
+			began = before
 		}
-		for _, k := range older.entries {
-			e := t.entries[k]
-			e.Event, e.State = "", ""
-			before = append(before, e)
-		}
+		checks = append(checks, i)
 	}
-	if len(before) < 2 {
+	if began == nil || len(checks) < 2 {
 		return bottleSilent
 	}
+	var entries []Entry
+	for _, i := range checks[max(0, len(checks)-mostBefore):] {
+		for _, k := range t.checks[i].entries {
+			e := t.entries[k]
+			e.Event, e.State = "", ""
+			entries = append(entries, e)
+		}
+	}
 	o.Now = c.time
-	line, err := newTimeline(before, o)
+	line, err := newTimeline(entries, o)
 	if err != nil {
 		return bottleSilent
 	}
-	b := newBelief(line, infer(line, branchesKept)).estimate()
+	b := newBelief(line, infer(line, branchesKept))
 	gone, u := b.errorAt(c.ref, months(line.last, c.time)).moments()
-	began := started.err * t.scale
+	start, here := began.err*t.scale, c.err*t.scale
 	spread := math.Hypot(u, math.Hypot(b.noise()[0]*line.scale, math.Sqrt(c.known)*t.scale))
-	if math.Abs(gone-began) < visible*spread {
+	switch {
+	case math.Abs(gone-start) < visible*spread:
 		return bottleSilent
-	}
-	if here := c.err * t.scale; math.Abs(here-gone) > math.Abs(here-began) {
+	case math.Abs(here-gone) > math.Abs(here-start):
 		return bottleContradicts
 	}
 	return bottleAgrees

@@ -24,9 +24,11 @@ type hyper struct {
 	noise              float64 // of checks whose uncertainty is not stated
 	factor             float64 // of stated uncertainties
 	second             float64 // size of the second component in terms of the first
-	logPrior           float64 // the larger of the two priors
-	weight, dated      float64 // each of the two as a part of the larger
+	logPrior           float64
 }
+
+// wanders tells whether the meter does anything but drift steadily.
+func (h *hyper) wanders() bool { return h.walk > 0 || h.wander > 0 }
 
 // Positions in the state.
 const (

@@ -54,24 +54,26 @@ func (f *forecast) outside(after float64) float64 {
 	inside := 0.0
 	h1, h2 := f.line.loading(f.refs[0]), f.line.loading(f.refs[1])
 	t1, t2 := f.o.limit(f.refs[0])/f.line.scale, f.o.limit(f.refs[1])/f.line.scale
+	factors := f.weights(after)
 	for i := range f.parts {
-		inside += f.parts[i].weight * f.parts[i].inside(h1, h2, t1, t2, after)
+		inside += f.parts[i].weightAt(factors) * f.parts[i].inside(h1, h2, t1, t2, after)
 	}
 	return math.Max(0, 1-inside)
 }
 
 func (f *forecast) outsideAt(ref, after float64) float64 {
 	h, limit, sum := f.line.loading(ref), f.o.limit(ref)/f.line.scale, 0.0
+	factors := f.weights(after)
 	for i := range f.parts {
 		mean, variance := f.parts[i].at(h, after)
 		sd := math.Sqrt(variance)
 		if sd == 0 {
 			if math.Abs(mean) > limit {
-				sum += f.parts[i].weight
+				sum += f.parts[i].weightAt(factors)
 			}
 			continue
 		}
-		sum += f.parts[i].weight * (normalCDF((-limit-mean)/sd) + normalCDF((mean-limit)/sd))
+		sum += f.parts[i].weightAt(factors) * (normalCDF((-limit-mean)/sd) + normalCDF((mean-limit)/sd))
 	}
 	return sum
 }

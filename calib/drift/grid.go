@@ -31,8 +31,7 @@ func grid(t *timeline) []hyper {
 					for _, s := range seconds {
 						out = append(out, hyper{
 							rate: rate.size, walk: m.walk, wander: m.wander, noise: noise.size, factor: factor.size, second: s.size,
-							logPrior: math.Log(rate.weight * math.Max(m.weight, m.dated) * noise.weight * factor.weight * s.weight),
-							weight:   m.weight / math.Max(m.weight, m.dated), dated: m.dated / math.Max(m.weight, m.dated),
+							logPrior: math.Log(rate.weight * m.weight * noise.weight * factor.weight * s.weight),
 						})
 					}
 				}

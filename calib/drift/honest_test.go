@@ -41,13 +41,12 @@ func each[T any](n int, seed uint64, p population, work func(rng *rand.Rand, l l
 }
 
 // beliefs is the part of Run that the simulations need.
-func beliefs(l life) (estimate, dated *forecast) {
+func beliefs(l life) *forecast {
 	t, err := newTimeline(l.entries, l.o)
 	if err != nil {
 		panic(err)
 	}
-	b := newBelief(t, infer(t, branchesKept))
-	return newForecast(b.estimate(), l.o), newForecast(b.dated(), l.o)
+	return newForecast(newBelief(t, infer(t, branchesKept)), l.o)
 }
 
 // soak is set for the long simulations.
@@ -107,7 +106,7 @@ func TestIntervalsCover(t *testing.T) {
 		}
 		var sum held
 		for _, c := range each(n, 1, p, func(_ *rand.Rand, l life) held {
-			f, _ := beliefs(l)
+			f := beliefs(l)
 			after := f.after(l.o.Now)
 			e, r := figure(f.errorAt(f.refs[0], after)), figure(f.rateAt(f.refs[0], after))
 			return held{is(e.Low <= l.err && l.err <= e.High), is(r.Low <= l.rate && l.rate <= r.High),
@@ -140,7 +139,7 @@ type dating struct {
 
 // dateOf asks for a due day and looks what the meter does on it.
 func dateOf(rng *rand.Rand, l life) dating {
-	_, f := beliefs(l)
+	f := beliefs(l)
 	days, ok := f.due(l.o.Now)
 	d := dating{dated: ok && days > 0, inside: math.Abs(l.err) < l.tolerance, used: math.NaN()}
 	if !ok {
@@ -167,16 +166,20 @@ func dateOf(rng *rand.Rand, l life) dating {
 func dates() []population {
 	base := everything().but("", func(p *population) {
 		quiet(p)
-		p.nil_, p.most, p.shares, p.own = 0, 0.9, [3]float64{0, 0.2, 0.8}, [2]float64{0.03, 0.1}
+		p.most, p.limit, p.checks, p.shares, p.own = 1e3, 0.7, [3][2]int{{2, 3}, {4, 8}, {12, 40}}, [3]float64{0, 0, 1}, [2]float64{0.03, 0.1}
 	})
-	return []population{
-		base.but("steady", func(p *population) { p.wander = 0 }),
-		base.but("wandering", func(p *population) { p.wander = 1 }),
-		base.but("steady, 2 to 8 checks", func(p *population) { p.wander, p.shares = 0, [3]float64{0.5, 0.5, 0} }),
-		base.but("wandering, 2 to 8 checks", func(p *population) { p.wander, p.shares = 1, [3]float64{0.5, 0.5, 0} }),
-		base.but("steady, rough references", func(p *population) { p.wander, p.own = 0, [2]float64{0.1, 0.2} }),
-		base.but("wandering, rough references", func(p *population) { p.wander, p.own = 1, [2]float64{0.1, 0.2} }),
+	few := func(p *population) { p.shares = [3]float64{0.5, 0.5, 0} }
+	rough := func(p *population) { p.own = [2]float64{0.1, 0.2} }
+	never := func(p *population) { p.limit, p.most = 0, 0.9 }
+	var out []population
+	for _, with := range []struct {
+		name   string
+		change func(*population)
+	}{{"", func(*population) {}}, {", 2 to 8 checks", few}, {", rough references", rough}, {", never adjusted", never}} {
+		out = append(out, base.but("steady"+with.name, func(p *population) { with.change(p); p.wander = 0 }),
+			base.but("wandering"+with.name, func(p *population) { with.change(p); p.wander = 1 }))
 	}
+	return out
 }
 
 // On the due day the share outside tolerance is at most the risk of 5 % and

@@ -23,6 +23,7 @@ type population struct {
 	nil_   float64    // probability of no drift at all
 	rate   [2]float64 // of the others, per month
 	most   float64    // a rate is halved until the record has drifted no further than this
+	limit  float64    // where a check shows more than this, the meter is adjusted after it; 0 is never
 	walk   [2]float64 // random walk of the level, per root month, where there is one
 	wander float64    // probability of one
 	start  float64    // standard deviation of the error at the start
@@ -162,6 +163,10 @@ func (p population) draw(rng *rand.Rand) life {
 			e.URef, e.UReading = ptr(uRef*unit), ptr(uReading*unit)
 		}
 		l.entries = append(l.entries, e)
+		if p.limit > 0 && math.Abs(off) > p.limit && i < n-1 {
+			l.entries = append(l.entries, Entry{Time: at.Add(time.Minute), Event: Adjusted})
+			level = source + 0.1*rng.NormFloat64()
+		}
 	}
 	late := 20 * rng.Float64() / daysPerMonth
 	for i := range l.entries {

@@ -25,8 +25,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := newBelief(t, infer(t, branchesKept))
-	b := all.estimate()
+	b := newBelief(t, infer(t, branchesKept))
 	f := newForecast(b, o)
 	last := t.checks[len(t.checks)-1].time
 	r := &Result{
@@ -40,14 +39,13 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r.Zero, r.Gain = f.components(after)
 	r.view(b)
 	r.judge(f, after)
-	dated := newForecast(all.dated(), o)
-	r.schedule(dated)
+	r.schedule(f)
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {
 		skip[i] = c.Wrong > 0.5
 	}
 	r.Control, r.Trend = t.control(skip), t.trend(skip)
-	r.judgeBottles(entries, o, t)
+	r.judgeBottles(o, t)
 	r.warn(t, o)
 	r.raise(t, skip)
 	r.Path = b.path(r)
@@ -112,13 +110,15 @@ func (f *forecast) components(after float64) (zero, gain *Component) {
 	if t.base == second || f.twoParts() < leastTwo {
 		return nil, nil
 	}
+	factors := f.weights(after)
 	of := func(c [2]float64) *Component {
 		var now, rate mixture
 		for i := range f.parts {
+			w := f.parts[i].weightAt(factors)
 			m, v := f.parts[i].combination(c, after)
-			now = append(now, gaussian{f.parts[i].weight, m * t.scale, math.Sqrt(v) * t.scale})
+			now = append(now, gaussian{w, m * t.scale, math.Sqrt(v) * t.scale})
 			m, v = f.parts[i].rateOf(c, after)
-			rate = append(rate, gaussian{f.parts[i].weight, m * t.scale, math.Sqrt(v) * t.scale})
+			rate = append(rate, gaussian{w, m * t.scale, math.Sqrt(v) * t.scale})
 		}
 		return &Component{Now: figure(now), Rate: figure(rate)}
 	}

@@ -112,11 +112,16 @@ func (t *timeline) take(entries []Entry, o Options) error {
 }
 
 // unrepeated drops rows that say exactly what another says: a paste, not a
-// second check.
+// second check. The rows are in order of time.
 func (t *timeline) unrepeated(list []Entry) []Entry {
 	var out []Entry
 	for _, e := range list {
-		same := slices.IndexFunc(out, func(f Entry) bool { return sameEntry(&e, &f) })
+		same := -1
+		for k := len(out) - 1; k >= 0 && out[k].Time.Equal(e.Time); k-- {
+			if sameEntry(&e, &out[k]) {
+				same = k
+			}
+		}
 		if same < 0 {
 			out = append(out, e)
 			continue
