@@ -56,7 +56,7 @@ func (t *timeline) comparable(skip []bool) (checks, block []int) {
 		c := &t.checks[i]
 		name := fmt.Sprint(c.segment)
 		for _, l := range c.loads {
-			name += fmt.Sprint(" ", l.state)
+			name += fmt.Sprint(" ", l.offset)
 		}
 		if t.base > second {
 			name += fmt.Sprint(" at ", t.cluster(c.ref))

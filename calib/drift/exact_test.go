@@ -106,7 +106,7 @@ func (d direct) solve(wrongChecks map[int]bool, at time.Time, h float64) (mean, 
 			sum := d.covariance(ci.time, cj.time, ci.h, cj.h)
 			for _, la := range ci.loads {
 				for _, lb := range cj.loads {
-					if la.state == lb.state {
+					if la.offset == lb.offset {
 						sum += la.size * lb.size
 					}
 				}

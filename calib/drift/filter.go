@@ -1,9 +1,6 @@
 package drift
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // The model of a meter's error, conditional on its hyperparameters, is linear
 // and Gaussian:
@@ -76,7 +73,6 @@ type run struct {
 	nodes    []node
 	width    int // branches kept
 	evidence float64
-	active   []int // of the step under way
 	work     []candidate
 }
 
@@ -106,14 +102,9 @@ func (r *run) branch() *branch {
 }
 
 func (r *run) copyOf(b *branch) *branch {
-	c, d := r.branch(), r.line.dim
-	for _, i := range r.active {
-		c.m[i] = b.m[i]
-		from, to := b.p[i*d:i*d+d], c.p[i*d:i*d+d]
-		for _, j := range r.active {
-			to[j] = from[j]
-		}
-	}
+	c := r.branch()
+	copy(c.m, b.m)
+	copy(c.p, b.p)
 	c.logW, c.pending, c.node = b.logW, b.pending, b.node
 	return c
 }
@@ -127,22 +118,10 @@ func (r *run) mark(b *branch, at int, kind branchKind, choice int) {
 // start makes the branches before the first check.
 func (r *run) start() {
 	b := r.branch()
-	for i := range b.m {
-		b.m[i] = 0
-	}
-	for i := range b.p {
-		b.p[i] = 0
-	}
+	clear(b.m)
+	clear(b.p)
 	b.logW, b.pending, b.node = 0, false, 0
-	d := r.line.dim
-	for k := r.line.base; k < d; k++ {
-		b.p[k*d+k] = 1
-	}
 	r.beam = append(r.beam[:0], b)
-	r.active = make([]int, d)
-	for k := range r.active {
-		r.active[k] = k
-	}
 	r.restart(-1, Replaced, func(*branch) bool { return true })
 }
 
@@ -150,7 +129,6 @@ func (r *run) start() {
 func (r *run) advance(from, to int) {
 	for i := from; i < to; i++ {
 		s := &r.line.steps[i]
-		r.begin(s.active)
 		if s.dt > 0 {
 			for _, b := range r.beam {
 				r.move(b, s.dt)
@@ -179,21 +157,6 @@ func (r *run) advance(from, to int) {
 	}
 }
 
-// begin gives offsets that were not active before their first covariances.
-func (r *run) begin(active []int) {
-	d := r.line.dim
-	for _, k := range active {
-		if slices.Contains(r.active, k) {
-			continue
-		}
-		for _, b := range r.beam {
-			forget(b, k, d)
-			b.p[k*d+k] = 1
-		}
-	}
-	r.active = active
-}
-
 // move lets time pass on a branch.
 func (r *run) move(b *branch, dt float64) {
 	d, p := r.line.dim, b.p
@@ -214,10 +177,10 @@ func (r *run) move(b *branch, dt float64) {
 func (r *run) shift(p []float64, to, from int, dt float64) {
 	d := r.line.dim
 	a, b := p[to*d:to*d+d], p[from*d:from*d+d]
-	for _, j := range r.active {
+	for j := range a {
 		a[j] += dt * b[j]
 	}
-	for _, i := range r.active {
+	for i := range d {
 		p[i*d+to] += dt * p[i*d+from]
 	}
 }

@@ -30,6 +30,7 @@ func (r *run) observe(at int, s *step) {
 	top := math.Inf(-1)
 	for _, b := range r.beam {
 		top = math.Max(top, b.logW)
+		b.begin(o.begins, r.line.dim)
 	}
 	for _, b := range r.beam {
 		nu := o.err - r.project(b, o)
@@ -84,18 +85,18 @@ func (r *run) observe(at int, s *step) {
 // returns the error expected.
 func (r *run) project(b *branch, o *observation) float64 {
 	d := r.line.dim
-	for _, i := range r.active {
+	for i := range d {
 		b.ph[i] = b.p[i*d+level]
 	}
 	expected := b.m[level]
 	if r.line.base > second {
-		for _, i := range r.active {
+		for i := range d {
 			b.ph[i] += o.h * b.p[i*d+second]
 		}
 		expected += o.h * b.m[second]
 	}
 	for _, l := range o.loads {
-		for _, i := range r.active {
+		for i := range d {
 			b.ph[i] += l.size * b.p[i*d+l.state]
 		}
 		expected += l.size * b.m[l.state]
@@ -113,11 +114,11 @@ func (r *run) project(b *branch, o *observation) float64 {
 // update moves a branch by ph·shift and takes ph·ph'·shrink off its covariance.
 func (r *run) update(b *branch, ph []float64, shift, shrink float64) {
 	d := r.line.dim
-	for _, i := range r.active {
+	for i := range d {
 		b.m[i] += ph[i] * shift
 		x := ph[i] * shrink
 		row := b.p[i*d : i*d+d]
-		for _, j := range r.active {
+		for j := range row {
 			row[j] -= x * ph[j]
 		}
 	}

@@ -41,7 +41,6 @@ func (t *timeline) share() {
 	if t.twoReferences() {
 		t.base = 4
 	}
-	t.dim = t.base
 	var shared []offset
 	for _, name := range names {
 		o := offset{names: []string{name}, sizes: map[int]float64{}}
@@ -68,14 +67,7 @@ func (t *timeline) share() {
 		}
 		shared = append(shared, o)
 	}
-	for _, o := range shared {
-		for _, k := range o.checks {
-			t.checks[k].loads = append(t.checks[k].loads, load{t.dim, o.sizes[k]})
-		}
-		t.offsets = append(t.offsets, o)
-		t.dim++
-	}
-	t.activate()
+	t.seat(shared)
 }
 
 const bottlePrefix = "bottle "
@@ -113,35 +105,27 @@ func (o *offset) join(other offset) {
 	o.names = append(o.names, other.names...)
 }
 
-// activate lists for every step the states that matter there: an offset does
-// from its first check to its last.
-func (t *timeline) activate() {
-	for i := range t.steps {
-		s := &t.steps[i]
-		s.active = nil
-		for k := range t.base {
-			s.active = append(s.active, k)
+// seat gives the offsets their states. An offset needs one from its first check
+// to its last, and the next may have it after that, so that years of bottles
+// need no more states than were open at once.
+func (t *timeline) seat(offsets []offset) {
+	slices.SortStableFunc(offsets, func(a, b offset) int { return a.checks[0] - b.checks[0] })
+	var busy []int // by seat: the last check of the offset that has it
+	for n, o := range offsets {
+		first, last := o.checks[0], o.checks[len(o.checks)-1]
+		seat := slices.IndexFunc(busy, func(last int) bool { return last < first })
+		if seat < 0 {
+			seat = len(busy)
+			busy = append(busy, 0)
 		}
-		at := s.check
-		if s.kind != stepCheck {
-			at = t.nextCheck(i)
-		}
-		for k, o := range t.offsets {
-			if o.checks[0] <= at && at <= o.checks[len(o.checks)-1] {
-				s.active = append(s.active, t.base+k)
-			}
-		}
-	}
-}
-
-// nextCheck is the number of the first check at or after a step.
-func (t *timeline) nextCheck(step int) int {
-	for i := step; i < len(t.steps); i++ {
-		if t.steps[i].kind == stepCheck {
-			return t.steps[i].check
+		busy[seat] = last
+		state := t.base + seat
+		t.checks[first].begins = append(t.checks[first].begins, state)
+		for _, k := range o.checks {
+			t.checks[k].loads = append(t.checks[k].loads, load{n, state, o.sizes[k]})
 		}
 	}
-	return len(t.checks)
+	t.dim = t.base + len(busy)
 }
 
 // basis is what the second component of the error is proportional to: the

@@ -66,6 +66,15 @@ func (h *hyper) variance(o *observation) float64 {
 	return math.Max(v, leastNoise*leastNoise)
 }
 
+// begin gives offsets their states: each is worth one standard deviation of
+// itself, and tied to nothing.
+func (b *branch) begin(states []int, d int) {
+	for _, k := range states {
+		forget(b, k, d)
+		b.p[k*d+k] = 1
+	}
+}
+
 // forget makes a component zero and certain.
 func forget(b *branch, k, d int) {
 	b.m[k] = 0

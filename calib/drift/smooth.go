@@ -99,9 +99,6 @@ func mergeMoments(t *timeline, times []time.Time) []moment {
 // begin is the state before the first check.
 func (r *replay) begin() (m, p []float64) {
 	m, p = make([]float64, r.d), make([]float64, r.d*r.d)
-	for k := r.line.base; k < r.d; k++ {
-		p[k*r.d+k] = 1
-	}
 	r.restart(-1, Replaced, m, p, nil)
 	return m, p
 }
@@ -111,16 +108,8 @@ func (r *replay) pass(m, p []float64, dt float64) {
 		return
 	}
 	b := branch{m: m, p: p}
-	one := run{hyper: *r.hyper, line: r.line, active: r.all()}
+	one := run{hyper: *r.hyper, line: r.line}
 	one.move(&b, dt)
-}
-
-func (r *replay) all() []int {
-	out := make([]int, r.d)
-	for k := range out {
-		out[k] = k
-	}
-	return out
 }
 
 // event applies what the branch says of an event or of a knock before a check.
@@ -129,6 +118,10 @@ func (r *replay) event(step int, later map[int]bool, m, p []float64, tr *trail) 
 	n, noted := r.choice[step]
 	switch s.kind {
 	case stepCheck:
+		begins := r.line.checks[s.check].begins
+		b := branch{m: m, p: p}
+		b.begin(begins, r.d)
+		tr.kill = append(tr.kill, begins...)
 		if noted && n.kind == stepped {
 			p[level*r.d+level] += stepSize * stepSize
 		}

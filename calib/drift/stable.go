@@ -61,11 +61,11 @@ func newStable(t *timeline, stated bool) *stable {
 		group := fmt.Sprint("level ", c.segment)
 		for _, l := range c.loads {
 			if stated {
-				put(fmt.Sprint("offset ", l.state), l.size, 1)
+				put(fmt.Sprint("offset ", l.offset), l.size, 1)
 			} else {
 				// Nobody can say how far apart two sources are next to the scatter,
 				// so each has a level of its own.
-				group += fmt.Sprint(" ", l.state)
+				group += fmt.Sprint(" ", l.offset)
 			}
 		}
 		put(group, 1, diffuse*diffuse)

@@ -19,6 +19,7 @@ type observation struct {
 	known     float64 // stated variance
 	unstated  bool    // some of its uncertainty is not stated
 	loads     []load
+	begins    []int   // states of the offsets of which this is the first check
 	sinceLast float64 // months since the check before
 	month     float64 // since the first entry
 	time      time.Time
@@ -30,8 +31,9 @@ type observation struct {
 
 // load is how far one standard deviation of a constant offset moves a check.
 type load struct {
-	state int
-	size  float64
+	offset int // names it
+	state  int // where it stands while it matters
+	size   float64
 }
 
 type stepKind uint8
@@ -45,12 +47,11 @@ const (
 
 // step is one thing that happens.
 type step struct {
-	dt     float64 // months since the step before
-	kind   stepKind
-	check  int
-	event  Event
-	time   time.Time
-	active []int // the states that matter here
+	dt    float64 // months since the step before
+	kind  stepKind
+	check int
+	event Event
+	time  time.Time
 }
 
 // timeline is a meter's record made ready for the filter.
@@ -65,7 +66,6 @@ type timeline struct {
 	dim      int
 	first    time.Time
 	last     time.Time // of the last entry
-	offsets  []offset  // the constant errors, in the order of their states
 	warnings []string
 
 	// The second component: h = (basis(ref)-centre)/span.
@@ -326,4 +326,14 @@ func median(list []float64) float64 {
 		return s[n/2]
 	}
 	return s[n/2-1]/2 + s[n/2]/2
+}
+
+// nextCheck is the number of the first check at or after a step.
+func (t *timeline) nextCheck(step int) int {
+	for i := step; i < len(t.steps); i++ {
+		if t.steps[i].kind == stepCheck {
+			return t.steps[i].check
+		}
+	}
+	return len(t.checks)
 }
