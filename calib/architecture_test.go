@@ -178,6 +178,8 @@ func TestOutsideLibrariesHaveTheirPlace(t *testing.T) {
 				assert.Equal(t, "reports", f.folder, "%s: only reports draws tables", f.name)
 			case strings.HasPrefix(target, "github.com/urfave/cli/"):
 				assert.Equal(t, "cmd/brinemark", f.folder, "%s: only the command reads flags", f.name)
+			case strings.HasPrefix(target, "gonum.org/v1/plot"):
+				assert.Equal(t, "reports/picture", f.folder, "%s: only picture draws charts", f.name)
 			case strings.HasPrefix(target, "github.com/stretchr/testify/"):
 				assert.True(t, f.test, "%s: only tests assert", f.name)
 			}
