@@ -69,9 +69,7 @@ func runEventAdd(c *cli.Context) error {
 		if err != nil {
 			return err
 		}
-		if at.After(now().Add(time.Minute)) {
-			warnings = append(warnings, fmt.Sprintf("the event lies in the future, %s", at.Format(time.RFC3339)))
-		}
+		warnings = append(warnings, inFuture("the event", at)...)
 		if !m.RetiredAt.IsZero() && at.After(m.RetiredAt) {
 			warnings = append(warnings, fmt.Sprintf("meter %s is out of use since %s", m.Name, m.RetiredAt.Format(time.DateOnly)))
 		}
