@@ -40,7 +40,9 @@ func NewMeterShown(h MeterHistory) *MeterShown {
 		out.Calibrations = append(out.Calibrations, e)
 	}
 	for _, c := range h.Comparisons {
-		out.Comparisons = append(out.Comparisons, newComparisonEntry(c, h.Meter.Name))
+		e := newComparisonEntry(c, h.Meter.Name)
+		e.Superseded = slices.ContainsFunc(h.Comparisons, func(later logbook.Comparison) bool { return later.Supersedes == c.ID })
+		out.Comparisons = append(out.Comparisons, e)
 	}
 	for _, v := range h.Events {
 		e := newEventEntry(v)
@@ -98,7 +100,10 @@ func (r *MeterShown) Table(w io.Writer, s Style) error {
 	}
 	for _, c := range r.Comparisons {
 		note := joined("with "+strings.Join(c.With, ", "), wordOrEmpty(c.Note))
-		rows = append(rows, row{c.Time, c.ID, "", []string{minute(c.Time), "compared", "", "", errorText(c.WorstError, c.Relative), s.Verdict(wordOrEmpty(c.Verdict)), note}})
+		if c.Superseded {
+			note = joined("superseded", note)
+		}
+		rows = append(rows, row{c.Time, c.ID, wordOrEmpty(c.Supersedes), []string{minute(c.Time), "compared", "", "", errorText(c.WorstError, c.Relative), s.Verdict(wordOrEmpty(c.Verdict)), note}})
 	}
 	for _, e := range r.Events {
 		note := wordOrEmpty(e.Note)
