@@ -29,7 +29,8 @@ func eventAddCommand() *cli.Command {
 note (with --note TEXT). Drift is not followed across an adjustment or a replacement.
 
    brinemark event add "tent pen" cleaned
-   brinemark event add P2 replaced --time "2026-03-01 18:00" --note "new electrode"
+   brinemark event add P2 replaced --time "2026-03-01 18:00" \
+       --note "new electrode"
    brinemark event add P2 adjusted --corrects 2026-03-01-4fz0k2m9x7ra`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "time", Usage: "`TIME` when it happened (default: now)"},
