@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
@@ -126,7 +127,7 @@ func (e BottleEntry) write(w io.Writer, s Style) error {
 		f.Add("weighs", PlusMinus(x, e.UWeighingG, "g"))
 	}
 	if e.Since != nil {
-		f.Add("as weighed", minute(*e.Since)+" UTC")
+		f.Add("holds since", minute(*e.Since)+" UTC")
 	}
 	if e.Note != nil {
 		f.Add("note", *e.Note)
@@ -191,21 +192,21 @@ func (r *BottleList) Table(w io.Writer, s Style) error {
 		return err
 	}
 	t := NewTable(Column{Name: "bottle", Text: true}, Column{Name: "content", Text: true}, Column{Name: "at 25 C", Text: true},
-		Column{Name: "made"}, Column{Name: "good until"}, Column{Name: "weighed"}, Column{Name: "note", Text: true})
+		Column{Name: "made"}, Column{Name: "good until"}, Column{Name: "since"}, Column{Name: "note", Text: true})
 	versions := map[string]int{}
 	for _, b := range r.Bottles {
 		versions[b.Bottle]++
 	}
 	for _, b := range r.Bottles {
-		weighed := ""
+		since := ""
 		if b.Since != nil {
-			weighed = day(*b.Since)
+			since = day(*b.Since)
 		}
 		note := wordOrEmpty(b.Note)
 		if versions[b.Bottle] > 1 {
 			note = joined("version "+b.ID, note)
 		}
-		t.Row(b.Bottle, b.what(), b.worth(), wordOrEmpty(b.MadeOn), wordOrEmpty(b.BestBefore), weighed, note)
+		t.Row(b.Bottle, b.what(), strings.Replace(b.worth(), " (uncertainty unknown)", ", u unknown", 1), wordOrEmpty(b.MadeOn), wordOrEmpty(b.BestBefore), since, note)
 	}
 	return t.Write(w, s)
 }

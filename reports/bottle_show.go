@@ -108,7 +108,7 @@ func (r *BottleShown) Table(w io.Writer, s Style) error {
 	if err := Heading(w, s, "Versions"); err != nil {
 		return err
 	}
-	t := NewTable(Column{Name: "version", Text: true}, Column{Name: "on record"}, Column{Name: "holds since"}, Column{Name: "at 25 C", Text: true}, Column{Name: "weighs", Unit: "g"}, Column{Name: "note", Text: true})
+	t := NewTable(Column{Name: "version", Text: true}, Column{Name: "on record"}, Column{Name: "holds since", Unit: "UTC"}, Column{Name: "at 25 C", Text: true}, Column{Name: "weighs", Unit: "g"}, Column{Name: "note", Text: true})
 	for _, v := range r.Versions {
 		since, mass := "", ""
 		if v.Since != nil {

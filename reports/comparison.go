@@ -19,11 +19,13 @@ type ComparisonEntry struct {
 	WorstError Number  `json:"worst_error"` // a fraction where worst_error_relative
 	Relative   bool    `json:"worst_error_relative"`
 	Note       *string `json:"note"`
+	Supersedes *string `json:"supersedes"`
+	Superseded bool    `json:"superseded"`
 }
 
 // newComparisonEntry makes the entry of a meter by its name on record.
 func newComparisonEntry(c logbook.Comparison, meter string) ComparisonEntry {
-	e := ComparisonEntry{ID: c.ID, Time: c.Time.Format(time.RFC3339), Note: wordOrNull(c.Note)}
+	e := ComparisonEntry{ID: c.ID, Time: c.Time.Format(time.RFC3339), Note: wordOrNull(c.Note), Supersedes: wordOrNull(c.Supersedes)}
 	named := "" // as it was called in the table
 	for _, r := range c.Readings {
 		switch {

@@ -216,6 +216,7 @@ type CalibrationEntry struct {
 	ID         string  `json:"id"`
 	Time       string  `json:"time"`
 	State      string  `json:"state"`
+	Unit       *string `json:"unit"` // of the readings, and of what is said of them
 	Method     string  `json:"method"`
 	N          int     `json:"readings"`
 	Slope      float64 `json:"slope"`
@@ -232,7 +233,7 @@ type CalibrationEntry struct {
 
 func newCalibrationEntry(c logbook.Calibration) CalibrationEntry {
 	e := CalibrationEntry{
-		ID: c.ID, Time: c.Time.Format(time.RFC3339), State: c.State, Method: c.Method, N: len(c.Readings),
+		ID: c.ID, Time: c.Time.Format(time.RFC3339), State: c.State, Unit: wordOrNull(c.Unit), Method: c.Method, N: len(c.Readings),
 		Slope: c.Slope, USlope: optional(c.USlope), Intercept: c.Intercept, UIntercept: optional(c.UIntercept),
 		Verdict: wordOrNull(c.Verdict), Note: wordOrNull(c.Note), Supersedes: wordOrNull(c.Supersedes),
 	}

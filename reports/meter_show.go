@@ -40,7 +40,9 @@ func NewMeterShown(h MeterHistory) *MeterShown {
 		out.Calibrations = append(out.Calibrations, e)
 	}
 	for _, c := range h.Comparisons {
-		out.Comparisons = append(out.Comparisons, newComparisonEntry(c, h.Meter.Name))
+		e := newComparisonEntry(c, h.Meter.Name)
+		e.Superseded = slices.ContainsFunc(h.Comparisons, func(later logbook.Comparison) bool { return later.Supersedes == c.ID })
+		out.Comparisons = append(out.Comparisons, e)
 	}
 	for _, v := range h.Events {
 		e := newEventEntry(v)
@@ -70,11 +72,11 @@ func (r *MeterShown) Table(w io.Writer, s Style) error {
 		_, err := io.WriteString(w, "nothing yet; \"calibrate … --meter ID --save\" keeps a check, \"event add\" an event\n")
 		return err
 	}
-	t := NewTable(Column{Name: "time"}, Column{Name: "what", Text: true}, Column{Name: "slope"}, Column{Name: "intercept", Unit: wordOrEmpty(r.Unit)},
-		Column{Name: "worst error"}, Column{Name: "verdict", Text: true}, Column{Name: "note", Text: true})
+	t := NewTable(Column{Name: "time", Unit: "UTC"}, Column{Name: "what", Text: true}, Column{Name: "slope"}, Column{Name: "intercept", Unit: wordOrEmpty(r.Unit)},
+		Column{Name: "worst", Unit: "error"}, Column{Name: "verdict", Text: true}, Column{Name: "note", Text: true})
 	type row struct {
-		time  string
-		cells []string
+		time, id, before string
+		cells            []string
 	}
 	var rows []row
 	for _, c := range r.Calibrations {
@@ -84,25 +86,45 @@ func (r *MeterShown) Table(w io.Writer, s Style) error {
 		}
 		slope, _ := Round(c.Slope, c.USlope)
 		intercept, _ := Round(c.Intercept, c.UIntercept)
+		worst := c.worstText()
+		if own := wordOrEmpty(c.Unit); own != "" && own != wordOrEmpty(r.Unit) { // the meter was corrected since
+			intercept += " " + own
+			if worst != "" && !c.Relative {
+				worst += " " + own
+			}
+		}
 		if c.Method == "gain" {
 			intercept = ""
 		}
-		rows = append(rows, row{c.Time, []string{minute(c.Time), c.State, slope, intercept, c.worstText(), s.Verdict(wordOrEmpty(c.Verdict)), note}})
+		rows = append(rows, row{c.Time, c.ID, wordOrEmpty(c.Supersedes), []string{minute(c.Time), c.State, slope, intercept, worst, s.Verdict(wordOrEmpty(c.Verdict)), note}})
 	}
 	for _, c := range r.Comparisons {
 		note := joined("with "+strings.Join(c.With, ", "), wordOrEmpty(c.Note))
-		rows = append(rows, row{c.Time, []string{minute(c.Time), "compared", "", "", errorText(c.WorstError, c.Relative), s.Verdict(wordOrEmpty(c.Verdict)), note}})
+		if c.Superseded {
+			note = joined("superseded", note)
+		}
+		rows = append(rows, row{c.Time, c.ID, wordOrEmpty(c.Supersedes), []string{minute(c.Time), "compared", "", "", errorText(c.WorstError, c.Relative), s.Verdict(wordOrEmpty(c.Verdict)), note}})
 	}
 	for _, e := range r.Events {
 		note := wordOrEmpty(e.Note)
 		if e.Superseded {
 			note = joined("superseded", note)
 		}
-		rows = append(rows, row{e.Time, []string{minute(e.Time), e.Event, "", "", "", "", note}})
+		rows = append(rows, row{e.Time, e.ID, wordOrEmpty(e.Supersedes), []string{minute(e.Time), e.Event, "", "", "", "", note}})
 	}
 	slices.SortStableFunc(rows, func(a, b row) int { return compareText(a.time, b.time) })
 	for _, line := range rows {
 		t.Row(line.cells...)
+	}
+	if err := t.Write(w, s); err != nil || len(r.Versions) == 0 {
+		return err
+	}
+	if err := Heading(w, s, "On record as (what --corrects takes)"); err != nil {
+		return err
+	}
+	t = NewTable(Column{Name: "time", Unit: "UTC"}, Column{Name: "what", Text: true}, Column{Name: "ID", Text: true}, Column{Name: "takes the place of", Text: true})
+	for _, line := range rows {
+		t.Row(line.cells[0], line.cells[1], line.id, line.before)
 	}
 	return t.Write(w, s)
 }

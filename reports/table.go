@@ -37,8 +37,13 @@ func (t *Table) Row(cells ...string) {
 // gap is the space between two columns.
 const gap = "  "
 
-// narrowest is the least width to which a column of words is wrapped.
-const narrowest = 14
+// narrowest is the least width to which a column of words is wrapped; where that
+// is not enough for the screen, columns of short words go down to their longest
+// word, or to tightest.
+const (
+	narrowest = 14
+	tightest  = 8
+)
 
 // Write renders the table. A table without rows writes its head alone.
 func (t *Table) Write(w io.Writer, s Style) error {
@@ -107,20 +112,36 @@ func (t *Table) widths(screen int) []int {
 		}
 		total += widths[i]
 	}
-	for total > screen {
-		widest := -1
-		for i, c := range t.columns {
-			if c.Text && widths[i] > narrowest && (widest < 0 || widths[i] > widths[widest]) {
-				widest = i
+	for _, tight := range []bool{false, true} {
+		for total > screen {
+			widest := -1
+			for i, c := range t.columns {
+				if c.Text && widths[i] > t.least(i, tight) && (widest < 0 || widths[i] > widths[widest]) {
+					widest = i
+				}
 			}
+			if widest < 0 {
+				break
+			}
+			widths[widest]--
+			total--
 		}
-		if widest < 0 {
-			break
-		}
-		widths[widest]--
-		total--
 	}
 	return widths
+}
+
+// least is the least width of a column of words.
+func (t *Table) least(i int, tight bool) int {
+	if !tight {
+		return narrowest
+	}
+	longest := tightest
+	for _, row := range t.rows {
+		for _, word := range strings.Fields(row[i]) {
+			longest = max(longest, text.StringWidthWithoutEscSequences(word))
+		}
+	}
+	return min(longest, narrowest)
 }
 
 // plainLook has no frame: two blanks between columns and a rule under the head.

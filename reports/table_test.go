@@ -44,6 +44,23 @@ func TestTableFitsTheScreen(t *testing.T) {
 	assert.Contains(t, b.String(), "1215.3 ± 2.1")
 }
 
+// Five columns of short words beside long figures: narrower than usual, without a
+// word cut in two.
+func TestATableOfManyColumnsFitsTheScreen(t *testing.T) {
+	table := NewTable(Column{Name: "name", Text: true}, Column{Name: "content", Text: true}, Column{Name: "worth", Text: true},
+		Column{Name: "made"}, Column{Name: "good until"}, Column{Name: "since"}, Column{Name: "note", Text: true})
+	table.Row("OLD", "KCl, 1413.0 uS/cm", "1413.0 ± 7.1 uS/cm", "2026-01-01", "2026-04-01", "2026-03-02", "version OLD/2")
+	var b strings.Builder
+	require.NoError(t, table.Write(&b, Style{}))
+	for _, line := range strings.Split(b.String(), "\n") {
+		assert.LessOrEqual(t, len([]rune(line)), DefaultWidth, line)
+	}
+	words := strings.Fields(b.String())
+	for _, word := range []string{"1413.0", "uS/cm", "version", "OLD/2"} {
+		assert.Contains(t, words, word)
+	}
+}
+
 func TestTableColorChangesNothingElse(t *testing.T) {
 	var plainText, colored strings.Builder
 	s := Style{Color: true}

@@ -75,7 +75,7 @@ func open(path string, o Options, steps []string) (*Book, error) {
 		if err = b.connect(way, steps); err == nil {
 			return b, nil
 		}
-		if !errors.Is(err, ErrReadOnly) {
+		if !errors.Is(err, ErrReadOnly) && !(b.readOnly && errors.Is(err, ErrFull)) {
 			break
 		}
 	}
@@ -85,13 +85,14 @@ func open(path string, o Options, steps []string) (*Book, error) {
 
 // ways are the ways to open the file, in the order to try them. One that is
 // only read is opened like any other at first, which leaves nothing behind on
-// closing; in a folder that cannot be written, the log beside the file cannot
-// be made, and while there is none the file alone is the whole record.
+// closing; in a folder that cannot be written, and on a full disk, the log beside
+// the file cannot be made, and while there is none, or an empty one, the file
+// alone is the whole record.
 func (b *Book) ways() []url.Values {
 	ways := []url.Values{{"mode": {"rw"}}}
 	if b.readOnly {
 		ways = append(ways, url.Values{"mode": {"ro"}})
-		if !exists(b.path + "-wal") {
+		if isEmpty(b.path + "-wal") {
 			ways = append(ways, url.Values{"mode": {"ro"}, "immutable": {"1"}})
 		}
 	}

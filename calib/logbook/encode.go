@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/calib/quantity"
@@ -53,11 +54,14 @@ func unmarshal(text []byte, into any) error {
 // plainJSON words the errors of the JSON package.
 func plainJSON(err error) error {
 	var kind *json.UnmarshalTypeError
+	var moment *time.ParseError
 	switch {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return errors.New("found the end in the middle of a JSON object")
 	case errors.As(err, &kind):
 		return fmt.Errorf("%s: found a JSON %s", kind.Field, kind.Value)
+	case errors.As(err, &moment):
+		return fmt.Errorf("found the time %s; want one such as 2026-03-01T08:30:00Z", quantity.Quoted(strings.Trim(moment.Value, `"`)))
 	case strings.HasPrefix(err.Error(), "json: unknown field "):
 		return fmt.Errorf("found a key that this version does not know, %s; a newer brinemark may have written it", strings.TrimPrefix(err.Error(), "json: unknown field "))
 	}

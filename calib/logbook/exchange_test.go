@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -105,6 +106,9 @@ func TestImportRefusesAndKeepsNothing(t *testing.T) {
 		"key twice":          {strings.Replace(lines[3], `"salt"`, `"id":"B","salt"`, 1), 1, nil, `the key "id" twice`},
 		"key in two cases":   {strings.Replace(lines[3], `"salt"`, `"ID":"B","salt"`, 1), 1, nil, `the key "ID" twice`},
 		"wrong type":         {strings.Replace(lines[3], `"content_g":498.7`, `"content_g":"498.7"`, 1), 1, nil, "content_g: found a JSON string"},
+		"a time in words":    {strings.Replace(lines[3], `"recorded_at":"2026`, `"recorded_at":"March `, 1), 1, nil, `found the time "March `},
+		"no figure":          {strings.Replace(lines[4], `"value":`, `"value":null,"u":`, 1), 1, nil, `a key that this version does not know`},
+		"a figure of null":   {regexp.MustCompile(`"value":[0-9.e-]+`).ReplaceAllString(lines[4], `"value":null`), 1, nil, `found nothing under the key "deviation.value"`},
 		"no time":            {`{"kind":"event","id":"x","meter":"P1","event":"cleaned"}` + "\n", 1, ErrImpossible, "recorded_at"},
 		"impossible":         {strings.Replace(lines[3], `"content_g":498.7`, `"content_g":-1`, 1), 1, ErrImpossible, "content_g: found -1"},
 		"number too large":   {strings.Replace(lines[3], `"content_g":498.7`, `"content_g":1e999`, 1), 1, nil, "content_g: found a JSON number"},
@@ -126,6 +130,42 @@ func TestImportRefusesAndKeepsNothing(t *testing.T) {
 		assert.Equal(t, before, exported(t, other), name)
 	}
 	sound(t, other)
+}
+
+// A figure that is null or missing in a line is not 0: every key that is written
+// whatever its value must be there, at any depth.
+func TestAFigureThatIsMissingIsNotZero(t *testing.T) {
+	source := newBook(t)
+	fill(t, source)
+	good := exported(t, source)
+	number := `-?[0-9.e+-]+`
+	for _, key := range []string{"reading", "ref", "slope", "intercept", "n", "dof", "reading_low", "value", "size"} {
+		figure := regexp.MustCompile(`"` + key + `":` + number + `,?`)
+		require.Regexp(t, figure, good)
+		for _, by := range []string{`"` + key + `":null,`, ""} {
+			for _, line := range strings.SplitAfter(good, "\n") {
+				if line == "" || !figure.MatchString(line) {
+					continue
+				}
+				at := figure.FindStringIndex(line)
+				text := line[:at[0]] + by + line[at[1]:]
+				text = strings.ReplaceAll(text, ",}", "}")
+				_, err := parseRow([]byte(strings.TrimSpace(text)))
+				require.ErrorContains(t, err, key, "%s", text)
+			}
+		}
+	}
+	b := newBook(t)
+	_, err := b.Import(reader(strings.Replace(good, `"reading":`, `"reading":null,"ref":1,"u_ref":`, 1)), "phone.jsonl")
+	require.Error(t, err)
+	assert.Empty(t, exported(t, b))
+	// What an export leaves out where it is empty may be null.
+	null := strings.Replace(good, `"tolerance_relative":`, `"retired_at":null,"tolerance_relative":`, 1)
+	null = strings.Replace(null, `"mv":-3.5`, `"mv":null`, 1)
+	require.Contains(t, null, `"mv":null`)
+	_, err = b.Import(reader(null), "phone.jsonl")
+	require.NoError(t, err)
+	assert.Equal(t, strings.Count(good, `"mv":`)-1, strings.Count(exported(t, b), `"mv":`))
 }
 
 // What an editor, or another machine, does to a file changes nothing: other line

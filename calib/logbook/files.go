@@ -156,6 +156,12 @@ func exists(path string) bool {
 	return err == nil
 }
 
+// isEmpty tells whether a file holds nothing, or is not there.
+func isEmpty(path string) bool {
+	info, err := os.Stat(path)
+	return err != nil && errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0
+}
+
 // reserve makes an empty file with a name of its own beside path.
 func reserve(path string) (string, error) {
 	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*") // mode 0600

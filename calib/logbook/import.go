@@ -124,7 +124,10 @@ func parseRow(text []byte) (Record, error) {
 		return nil, err
 	}
 	tidyHead(r)
-	return r, check(r)
+	if err := check(r); err != nil {
+		return nil, err
+	}
+	return r, complete(r, text)
 }
 
 // readLine reads a line without its end. io.EOF means that there is no more.

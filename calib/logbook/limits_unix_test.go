@@ -89,6 +89,41 @@ func TestDiskFull(t *testing.T) {
 	}
 }
 
+// beCrampedReader reads where no byte more can be written.
+func beCrampedReader(path string, arguments []string) error {
+	signal.Ignore(syscall.SIGXFSZ)
+	var limit syscall.Rlimit
+	if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
+		return err
+	}
+	limit.Cur = 100
+	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
+		return err
+	}
+	return beReader(path, arguments)
+}
+
+// A record on a full disk can be read, again and again: an export or a backup to
+// another disk is what is wanted then. Saving says why not.
+func TestAFullDiskCanBeRead(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "logbook.db")
+	b, err := Create(path, options)
+	require.NoError(t, err)
+	fill(t, b)
+	require.NoError(t, b.Close())
+	before, err := os.ReadFile(path)
+	require.NoError(t, err)
+	for range 2 {
+		lines := start(t, "cramped reader", path).finish()
+		require.Len(t, lines, 2)
+		assert.Equal(t, "records 14 []", lines[0])
+		assert.Contains(t, lines[1], "no room on the disk")
+		after, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, before, after)
+	}
+}
+
 // beNobody is the command of a child that permissions bind, also where the
 // tests run as root. A copy of the test binary is where everybody may run it.
 func beNobody(t *testing.T, arguments ...string) *exec.Cmd {
@@ -150,7 +185,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	assert.Equal(t, before, exported(t, b))
 }
 
-func init() { roles["cramped"] = beCramped }
+func init() { roles["cramped"], roles["cramped reader"] = beCramped, beCrampedReader }
 
 // A pipe, and a device without an end, are refused at once.
 func TestPipesAndDevicesAreNoRecord(t *testing.T) {

@@ -178,6 +178,15 @@ func (b *Book) Comparisons(s Scope) ([]Comparison, error) {
 	return load[Comparison](b, "WHERE "+s.where(KindComparison)+" ORDER BY time, seq")
 }
 
+// Comparison returns the comparison with an identity.
+func (b *Book) Comparison(id string) (Comparison, error) {
+	list, err := load[Comparison](b, "WHERE id = ?", id)
+	if err == nil && len(list) == 0 {
+		err = &failure{text: fmt.Sprintf("comparison %s is not on record", quantity.Quoted(id)), cause: ErrNotFound}
+	}
+	return first(list), err
+}
+
 // ComparisonsOf lists the comparisons with a reading of a meter on record, by
 // time, with all of their readings.
 func (b *Book) ComparisonsOf(meter string, s Scope) ([]Comparison, error) {

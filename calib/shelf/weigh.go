@@ -81,7 +81,7 @@ func Weigh(b logbook.Bottle, w Weighing) (next logbook.Bottle, loss *Loss, warni
 	next.Head = logbook.Head{Supersedes: b.ID}
 	next.Since, next.UWeighingG = w.At, u
 	source := func(what string) uncert.Source {
-		return uncert.Source{ID: fmt.Sprintf("weighing:%s/%s/%s", b.Name, what, w.At.UTC().Format(time.RFC3339Nano)), Label: "weighing of the bottle"}
+		return uncert.Source{ID: weighingID(b.Name, what) + w.At.UTC().Format(time.RFC3339Nano), Label: "weighing of the bottle"}
 	}
 	if b.FullG != nil {
 		if loss, err = lost(b, w.MassG, *u, source("full")); err != nil {

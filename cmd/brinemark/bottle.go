@@ -35,8 +35,10 @@ func bottleAddCommand() *cli.Command {
 		Description: `A bottle of a salt solution of known strength, bought or made elsewhere, or a pH buffer.
 A bottle made here is put on record by "recipe made ... --save ID", with its weighings.
 
-   brinemark bottle add K1413 --salt KCl --strength 1413uS/cm --u-strength 0.5% --best-before 2027-01-31
-   brinemark bottle add A --salt NaCl --strength 600mg/L --u-strength 0.3% --source "stock 1" --u-shared 0.5% --made 2026-03-01
+   brinemark bottle add K1413 --salt KCl --strength 1413uS/cm \
+       --u-strength 0.5% --best-before 2027-01-31
+   brinemark bottle add A --salt NaCl --strength 600mg/L --u-strength 0.3% \
+       --source "stock 1" --u-shared 0.5% --made 2026-03-01
    brinemark bottle add B7 --buffer 7.00 --made 2026-03-01
 
 Bottles of one --source share --u-shared fully: one error, the same sign. Every

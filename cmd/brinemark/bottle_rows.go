@@ -47,6 +47,14 @@ type bottleRow struct {
 	at    time.Time // of the reading; zero: now
 }
 
+// time is when the row was read.
+func (r bottleRow) time() time.Time {
+	if r.at.IsZero() {
+		return now()
+	}
+	return r.at
+}
+
 // bottleReference is what the record says should stand in the row.
 type bottleReference struct {
 	Ref float64
@@ -145,7 +153,8 @@ func (s *bottleSheet) lookUp(r bottleRow, name string) (uncert.Value, bottleRefe
 	if err != nil {
 		return fail(err)
 	}
-	b := logbook.Holding(versions, r.at)
+	at := r.time()
+	b := logbook.Holding(versions, at)
 	meter := logbook.Meter{Quantity: "ph"}
 	switch {
 	case r.meter != nil:
@@ -167,10 +176,6 @@ func (s *bottleSheet) lookUp(r bottleRow, name string) (uncert.Value, bottleRefe
 			column = "temp_C"
 		}
 		return fail(fmt.Errorf("%s, row %d, column %s: %w", s.table.Name, s.table.Line(r.row), column, err))
-	}
-	at := r.at
-	if at.IsZero() {
-		at = now()
 	}
 	for _, text := range shelf.Doubts(b, versions, at) {
 		s.warn(text)
@@ -197,7 +202,8 @@ func (s *bottleSheet) hold(r bottleRow, name string, typed float64) error {
 	if err != nil {
 		return nil // without it the record cannot say
 	}
-	value, err := shelf.On(logbook.Holding(versions, r.at), *r.meter, temp)
+	b := logbook.Holding(versions, r.time())
+	value, err := shelf.On(b, *r.meter, temp)
 	if err != nil {
 		return nil
 	}
@@ -211,7 +217,7 @@ func (s *bottleSheet) hold(r bottleRow, name string, typed float64) error {
 	}
 	if off := math.Abs(typed - value.Nominal()); off > coverage*u+lastDigit(s.table, r.row) {
 		s.warn(fmt.Sprintf("row %d: ref is typed, %s, and used; the record says %.5g of bottle %s on %s: they differ by more than their uncertainty",
-			s.table.Line(r.row), s.table.Typed(r.row, "ref"), value.Nominal(), logbook.Holding(versions, r.at).Name, r.meter.Name))
+			s.table.Line(r.row), s.table.Typed(r.row, "ref"), value.Nominal(), b.Name, r.meter.Name))
 	}
 	return nil
 }

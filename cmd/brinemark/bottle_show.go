@@ -1,7 +1,8 @@
 package main
 
 import (
-	"time"
+	"fmt"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
@@ -39,7 +40,10 @@ func bottleShowCommand() *cli.Command {
 		Name:      "show",
 		Usage:     "show a bottle, and what a meter should show in it",
 		ArgsUsage: "ID",
-		Description: `   brinemark bottle show A
+		Description: `Says what it truly has at its temperature, what the meter should show there, and why it
+is not known better.
+
+   brinemark bottle show A
    brinemark bottle show A --meter "tent pen" --temp 18C --u-temp 0.2C`,
 		Flags: []cli.Flag{
 			quantityFlag("temp", "`TEMPERATURE` of the bottle (default 25C)", quantity.Temperature),
@@ -113,15 +117,19 @@ func bottleWeighCommand() *cli.Command {
 		Description: `The closed bottle on the scale: what is missing is water, and what is left is stronger
 by about as much. The bottle gets a new version, which holds from now on; readings of
 before keep the strength of then. Weigh it before you pour, and say with --left-mass
-what it weighs after: the next loss counts from there.
+what it weighs after: the next loss counts from there. With --correct it takes the place
+of the last weighing, which was wrong, and is of the same time unless --time says
+otherwise.
 
    brinemark bottle weigh A --mass 547.3g
-   brinemark bottle weigh A --mass 547.3g --left-mass 497.1g`,
+   brinemark bottle weigh A --mass 547.3g --left-mass 497.1g
+   brinemark bottle weigh A --mass 547.3g --correct`,
 		Flags: []cli.Flag{
 			required(quantityFlag("mass", "`MASS` of the closed bottle, as the scale shows it", quantity.Mass)),
 			quantityFlag("left-mass", "`MASS` of the closed bottle after a portion was poured out", quantity.Mass),
 			uncertaintyFlag("u-bottle-mass", "standard `UNCERTAINTY` of one weighing (default: the one on record)", quantity.Mass),
 			&cli.StringFlag{Name: "time", Usage: "`TIME` of the weighing (default: now)"},
+			&cli.BoolFlag{Name: "correct", Usage: "take the place of the last weighing of this bottle, which was wrong"},
 		},
 		Action: runBottleWeigh,
 	}
@@ -146,25 +154,56 @@ func runBottleWeigh(c *cli.Context) error {
 	if w.At, err = optionalTime(c, "time"); err != nil {
 		return err
 	}
-	if w.At.IsZero() {
+	correct := c.Bool("correct")
+	if w.At.IsZero() && !correct {
 		w.At = now()
 	}
 	return changeRecord(c, false, func(book *logbook.Book) error {
-		before, err := book.Bottle(args[0], time.Time{})
+		versions, err := book.BottleVersions(args[0])
 		if err != nil {
 			return err
 		}
-		next, loss, warnings, err := shelf.Weigh(before, w)
+		before := versions[len(versions)-1]
+		warnings, err := clockWarning(book)
 		if err != nil {
 			return err
 		}
-		clock, err := clockWarning(book)
+		var next logbook.Bottle
+		var loss *shelf.Loss
+		var remarks []string
+		if correct {
+			if remarks, err = heldAgainst(book, before); err == nil {
+				var more []string
+				before, next, loss, more, err = shelf.CorrectWeighing(versions, w)
+				remarks = append(remarks, more...)
+			}
+		} else {
+			next, loss, remarks, err = shelf.Weigh(before, w)
+		}
 		if err != nil {
 			return err
 		}
+		warnings = append(append(warnings, inFuture("the weighing", next.Since)...), remarks...)
 		if err := book.Save(&next); err != nil {
 			return err
 		}
-		return render(c, reports.NewBottleWeighed(before, next, loss, append(clock, warnings...)))
+		return render(c, reports.NewBottleWeighed(before, next, loss, warnings))
 	})
+}
+
+// heldAgainst warns of the calibrations whose references are those of a version
+// of a bottle that was wrong: they stay as they are.
+func heldAgainst(book *logbook.Book, wrong logbook.Bottle) ([]string, error) {
+	list, err := book.CalibrationsWith(wrong.Name, logbook.Current)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, calibration := range list {
+		if slices.ContainsFunc(calibration.Readings, func(r logbook.Reading) bool { return r.BottleID == wrong.ID }) {
+			out = append(out, fmt.Sprintf("calibration %s of meter %s was held against what was wrong, %s: make it again with --save --corrects %s",
+				calibration.ID, calibration.Meter, wrong.ID, calibration.ID))
+		}
+	}
+	return out, nil
 }

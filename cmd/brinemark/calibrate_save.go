@@ -46,7 +46,7 @@ func readSaving(c *cli.Context) (*saving, error) {
 		return nil, usageError("--save needs --meter ID, a meter on record (\"meter add ID --quantity …\" puts one there)")
 	}
 	if isGiven(c, "corrects") && s.corrects == "" {
-		return nil, usageError("--corrects needs the ID of a calibration, as \"meter show\" and \"logbook export\" give it")
+		return nil, usageError("--corrects needs the ID of a calibration, as \"meter show --all\" gives it")
 	}
 	return s, nil
 }

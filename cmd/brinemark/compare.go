@@ -58,6 +58,7 @@ needed, none has to be there, and one that cannot be read is only warned of.
 			quantityFlag("temp", "temperature `T` of readings without a temp_C, such as 18C", quantity.Temperature),
 			uTempFlag(),
 			&cli.BoolFlag{Name: "save", Usage: "put the comparison on record"},
+			&cli.StringFlag{Name: "corrects", Usage: "with --save: it takes the place of the comparison `ID`, which was wrong"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to keep with it on record"},
 		},
 		Action: runCompare,
@@ -154,6 +155,9 @@ func readCompare(c *cli.Context) (*comparing, error) {
 		return nil, err
 	}
 	in.kind = check.Kind(kind)
+	if isGiven(c, "corrects") && !c.Bool("save") {
+		return nil, usageError("--corrects belongs to --save")
+	}
 	if c.IsSet("note") && !c.Bool("save") {
 		return nil, usageError("--note is kept with a comparison on record; want --save beside it")
 	}

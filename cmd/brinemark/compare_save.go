@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -40,9 +41,12 @@ func (in *comparing) save(c *cli.Context, result *reports.Compare) error {
 		if err != nil {
 			return err
 		}
-		if row.Time.After(now().Add(time.Minute)) {
-			warnings = append(warnings, "the comparison lies in the future, "+row.Time.Format(time.RFC3339))
+		if isGiven(c, "corrects") {
+			if err := in.correct(book, strings.TrimSpace(c.String("corrects")), &row, last.IsZero()); err != nil {
+				return err
+			}
 		}
+		warnings = append(warnings, inFuture("the comparison", row.Time)...)
 		result.Warnings = append(result.Warnings, warnings...)
 		var text bytes.Buffer
 		if err := reports.WriteJSON(&text, result); err != nil {
@@ -55,6 +59,27 @@ func (in *comparing) save(c *cli.Context, result *reports.Compare) error {
 		result.Saved(row.Head)
 		return nil
 	})
+}
+
+// correct lets the comparison take the place of one that was wrong, and have its
+// time where no reading says one.
+func (in *comparing) correct(book *logbook.Book, id string, row *logbook.Comparison, untimed bool) error {
+	if id == "" {
+		return usageError("--corrects needs the ID of a comparison, as \"meter show --all\" gives it")
+	}
+	old, err := book.Comparison(id)
+	if err != nil {
+		return fmt.Errorf("--corrects: %w", err)
+	}
+	for _, r := range old.Readings {
+		if slices.ContainsFunc(row.Readings, func(now logbook.Compared) bool { return now.MeterID != "" && now.MeterID == r.MeterID }) {
+			if row.Supersedes = old.ID; untimed {
+				row.Time = old.Time
+			}
+			return nil
+		}
+	}
+	return usageError("--corrects: %s is a comparison of other meters", old.ID)
 }
 
 // checkKnown refuses meters that are not on record, or no longer in use.

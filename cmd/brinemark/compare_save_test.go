@@ -72,6 +72,45 @@ func TestCompareSaves(t *testing.T) {
 	assert.Len(t, s.exported("comparison"), 2)
 }
 
+// A comparison that was wrong is superseded, not deleted; without times the new
+// one is of the same time.
+func TestAComparisonIsCorrected(t *testing.T) {
+	s := shelfOfBottles(t)
+	path := s.table("pens.csv", penTable)
+	first := s.json("compare", path, "--save")["id"].(string)
+	atNoon(t, "2026-03-02T12:00:00Z")
+	second := s.json("compare", path, "--save", "--corrects", first, "--note", "a digit was wrong")["id"].(string)
+	current := s.json("meter", "show", "blue")["comparisons"].([]any)
+	require.Len(t, current, 1)
+	entry := current[0].(map[string]any)
+	assert.Equal(t, second, entry["id"])
+	assert.Equal(t, first, entry["supersedes"])
+	assert.Equal(t, "2026-03-01T12:00:00Z", entry["time"])
+	all := s.json("meter", "show", "blue", "--all")["comparisons"].([]any)
+	require.Len(t, all, 2)
+	assert.Equal(t, true, all[0].(map[string]any)["superseded"])
+	assert.Equal(t, false, all[1].(map[string]any)["superseded"])
+	assert.Contains(t, s.ok("meter", "show", "blue", "--all"), "superseded;")
+	assert.Equal(t, true, s.json("logbook", "check")["ok"])
+
+	s.ok("meter", "add", "P8", "--quantity", "ec", "--alpha", "2%")
+	s.ok("meter", "add", "P9", "--quantity", "ec", "--alpha", "2%")
+	others := s.table("others.csv", "meter,sample,reading\nP8,A,306\nP9,A,309\n")
+	before := s.ok("logbook", "export")
+	for text, args := range map[string][]string{
+		"superseded already, by " + second: {path, "--save", "--corrects", first},
+		`comparison "x" is not on record`:  {path, "--save", "--corrects", "x"},
+		"needs the ID of a comparison":     {path, "--save", "--corrects", ""},
+		"--corrects belongs to --save":     {path, "--corrects", second},
+		"a comparison of other meters":     {others, "--save", "--tolerance", "5%", "--corrects", second},
+	} {
+		r := s.run(append([]string{"compare"}, args...)...)
+		assert.Equal(t, statusBadInput, r.status, text)
+		assert.Contains(t, r.stderr, text)
+	}
+	assert.Equal(t, before, s.ok("logbook", "export"))
+}
+
 // A save that nobody hears of is told of on stderr.
 func TestCompareSavedAndNotShown(t *testing.T) {
 	s := shelfOfBottles(t)

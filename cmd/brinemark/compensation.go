@@ -21,13 +21,16 @@ temperatures, better five from 10 to 30 C:
 
   temp_C     temperature of liquid and probe                     (needed)
   reading    what the meter showed                               (needed)
-  u_reading  standard uncertainty of the reading (k = 1): empty is unknown, 0 is exact
+  u_reading  standard uncertainty of the reading (k = 1): empty is unknown, 0 is
+             exact
   u_temp_C   standard uncertainty of this temperature
   meter, bottle   choose rows by --meter and --bottle, or are printed
   time       printed
 
-   brinemark compensation warm.csv --salt NaCl --strength 600mg/L --ppm-factor 0.5 --resolution 1
-   brinemark compensation warm.csv --salt KCl --strength 1413uS/cm --alpha 2% --tolerance 5% --check
+   brinemark compensation warm.csv --salt NaCl --strength 600mg/L \
+       --ppm-factor 0.5 --resolution 1
+   brinemark compensation warm.csv --salt KCl --strength 1413uS/cm --alpha 2% \
+       --tolerance 5% --check
 
 It prints the coefficient of linear compensation, in % for each C, with its interval;
 which rule fits best (linear, none, natural-water); and what to give reference for this

@@ -29,7 +29,8 @@ func eventAddCommand() *cli.Command {
 note (with --note TEXT). Drift is not followed across an adjustment or a replacement.
 
    brinemark event add "tent pen" cleaned
-   brinemark event add P2 replaced --time "2026-03-01 18:00" --note "new electrode"
+   brinemark event add P2 replaced --time "2026-03-01 18:00" \
+       --note "new electrode"
    brinemark event add P2 adjusted --corrects 2026-03-01-4fz0k2m9x7ra`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "time", Usage: "`TIME` when it happened (default: now)"},
@@ -69,9 +70,7 @@ func runEventAdd(c *cli.Context) error {
 		if err != nil {
 			return err
 		}
-		if at.After(now().Add(time.Minute)) {
-			warnings = append(warnings, fmt.Sprintf("the event lies in the future, %s", at.Format(time.RFC3339)))
-		}
+		warnings = append(warnings, inFuture("the event", at)...)
 		if !m.RetiredAt.IsZero() && at.After(m.RetiredAt) {
 			warnings = append(warnings, fmt.Sprintf("meter %s is out of use since %s", m.Name, m.RetiredAt.Format(time.DateOnly)))
 		}

@@ -33,7 +33,8 @@ func meterAddCommand() *cli.Command {
 		Description: `ID is the name you call it by, in files too. What is typed in its figures may have a
 unit (10uS/cm, 0..20mS/cm) and is kept in the meter's own.
 
-   brinemark meter add "tent pen" --quantity ec --unit ppm --ppm-factor 0.5 --resolution 10 --range 0..2000 --tolerance 2%
+   brinemark meter add "tent pen" --quantity ec --unit ppm --ppm-factor 0.5 \
+       --resolution 10 --range 0..2000 --tolerance 2%
    brinemark meter add P2 --quantity ph --resolution 0.01 --tolerance 0.1
 
 Nothing is ever changed on record: with --correct the meter gets a new version that
@@ -226,6 +227,9 @@ func readFigures(c *cli.Context, m *logbook.Meter) error {
 		}
 		if m.RangeHigh, err = s.high.in(*m); err != nil {
 			return usageError("--range: %v", err)
+		}
+		if m.RangeLow != nil && m.RangeHigh != nil && !(*m.RangeLow < *m.RangeHigh) {
+			return usageError("--range: found an end, %v, that is not above the start, %v; want LOW..HIGH, such as 0..20mS/cm", *m.RangeHigh, *m.RangeLow)
 		}
 	}
 	t, given, err := getTolerance(c, "tolerance")

@@ -117,12 +117,17 @@ func runMeterRetire(c *cli.Context) error {
 		}
 		m.Head = logbook.Head{Supersedes: m.ID}
 		m.RetiredAt = at
+		warnings, err := clockWarning(book)
+		if err != nil {
+			return err
+		}
+		warnings = append(warnings, inFuture("the time from which on it is out of use", at)...)
 		if c.IsSet("note") {
 			m.Note = c.String("note")
 		}
 		if err := book.Save(&m); err != nil {
 			return err
 		}
-		return render(c, reports.NewMeterAdded(m, nil))
+		return render(c, reports.NewMeterAdded(m, warnings))
 	})
 }

@@ -11,16 +11,18 @@ func recipeCommand() *cli.Command {
 	return &cli.Command{
 		Name:  "recipe",
 		Usage: "which masses give references of the strengths wanted, and how well they are then known",
-		UsageText: "brinemark recipe --salt NaCl|KCl --target QUANTITY [--target ...] --batch 500mL|500g [--flag value ...]\n" +
-			"brinemark recipe made --salt NaCl|KCl --salt-mass 0.31g --water-mass 499.2g [--flag value ...]",
+		UsageText: "brinemark recipe --salt SALT --target STRENGTH [...] --batch SIZE [--flag ...]\n" +
+			"brinemark recipe made --salt SALT --salt-mass MASS --water-mass MASS [...]",
 		Description: `A target is the bottle's whole conductivity at 25 C, a concentration of pure salt, or a
 display value such as 600ppm@0.5. The plan is the one with the fewest weighings whose
 bottles all stay within --max-u: salt weighed directly, one stock, or a second stock made
 from the first. A volume in --batch is of solution at 25 C. Masses are what the scale
 shows.
 
-   brinemark recipe --salt NaCl --target 300mg/L --target 600mg/L --batch 500mL --grade food --water-ec 8uS/cm --u-water-ec 1uS/cm
-   brinemark recipe --salt KCl --target 1413uS/cm --batch 500g --grade reagent --scale-step 0.001g --scale-max 50g
+   brinemark recipe --salt NaCl --target 300mg/L --target 600mg/L \
+       --batch 500mL --grade food --water-ec 8uS/cm --u-water-ec 1uS/cm
+   brinemark recipe --salt KCl --target 1413uS/cm --batch 500g --grade reagent \
+       --scale-step 0.001g --scale-max 50g
    brinemark recipe made --salt NaCl --salt-mass 0.31g --water-mass 499.2g
 
 Every uncertainty is a standard one (k = 1); 0 is exact, and one that is not given is

@@ -147,6 +147,15 @@ func clockWarning(book *logbook.Book) ([]string, error) {
 		now().UTC().Format(time.RFC3339), last.Format(time.RFC3339))}, nil
 }
 
+// inFuture warns where a time lies in the future; what is "the event" or the
+// like.
+func inFuture(what string, at time.Time) []string {
+	if !at.After(now().Add(time.Minute)) {
+		return nil
+	}
+	return []string{what + " lies in the future, " + at.Format(time.RFC3339)}
+}
+
 // optionalTime reads a flag that holds a time; the zero time where it is not
 // given.
 func optionalTime(c *cli.Context, name string) (time.Time, error) {

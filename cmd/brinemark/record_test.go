@@ -218,7 +218,7 @@ func TestRecordCommandsRefuse(t *testing.T) {
 		{[]string{"meter", "add", "P9", "--quantity", "ph", "--unit", "uS/cm"}, `a meter of ph shows pH; found "uS/cm"`},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--resolution", "0.1C"}, "--resolution: 0.1C for a meter of ec that shows uS/cm"},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--range", "20mS/cm"}, "want LOW..HIGH"},
-		{[]string{"meter", "add", "P9", "--quantity", "ec", "--range", "20..0"}, "range_high"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--range", "20..0"}, "--range: found an end, 0, that is not above the start, 20; want LOW..HIGH"},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--resolution", "0"}, "resolution: found 0; want a number above 0"},
 		{[]string{"meter", "show", "P2"}, "the nearest is P1"},
 		{[]string{"meter", "shwo", "P1"}, "the nearest is show"},

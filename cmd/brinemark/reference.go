@@ -44,14 +44,16 @@ func referenceCommand() *cli.Command {
 		Description: `One kind of reference for each call: --salt, --buffer, --saturated, --ice, --boiling,
 --oxygen or --fresh-air.
 
-   brinemark reference --salt NaCl --strength 600mg/L --temp 18C --u-temp 0.2C --u-strength 1% --ppm-factor 0.5
+   brinemark reference --salt NaCl --strength 600mg/L --temp 18C --u-temp 0.2C \
+       --u-strength 1% --ppm-factor 0.5
    brinemark reference --buffer borax --temp 18C
    brinemark reference --saturated NaCl --temp 18C
    brinemark reference --ice
    brinemark reference --boiling --pressure 95.0kPa
    brinemark reference --oxygen --temp 18C --altitude 300m --sample-ec 2mS/cm
    brinemark reference --fresh-air --year 2026 --site suburb
-   brinemark reference --salt KCl --strength 1413uS/cm --table --from 15C --to 30C
+   brinemark reference --salt KCl --strength 1413uS/cm --table --from 15C \
+       --to 30C
 
 Every uncertainty is a standard one (one standard deviation, k = 1). One that is not
 given is unknown and left out: the result says so beside the number, and a warning what

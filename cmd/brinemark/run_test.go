@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -213,6 +214,25 @@ func TestHelpOfEveryCommand(t *testing.T) {
 			assert.False(t, clash, "%s --%s hides a flag of every command", c.Name, f.Names()[0])
 		}
 	}
+}
+
+// Every line of every help keeps to the screen's width, examples too: a long one
+// goes on in the next line behind a backslash.
+func TestHelpsFitTheScreen(t *testing.T) {
+	var look func(path []string, list []*cli.Command)
+	look = func(path []string, list []*cli.Command) {
+		for _, c := range list {
+			words := append(slices.Clone(path), c.Name)
+			r := invoke(append(slices.Clone(words), "--help")...)
+			require.Equal(t, statusDone, r.status, r.stderr)
+			for _, line := range strings.Split(r.stdout, "\n") {
+				assert.LessOrEqual(t, len([]rune(line)), reports.DefaultWidth, "%v: %s", words, line)
+				assert.False(t, strings.HasPrefix(line, "brinemark "+strings.Join(words, " ")+" "), "%v: an example is set in: %s", words, line)
+			}
+			look(words, c.Subcommands)
+		}
+	}
+	look(nil, commands())
 }
 
 func globalNames() map[string]bool {
