@@ -1,0 +1,163 @@
+package series
+
+import (
+	"bytes"
+	"math"
+	"strconv"
+)
+
+// Reading and writing numbers takes most of the time that a log takes. Plain
+// decimals, which is what logs hold, are read and written here in integers; all
+// else goes to strconv. A benchmark beside the tests shows the two.
+
+// powers are the powers of ten that a float64 holds exactly.
+var powers = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
+
+// exactDigits are the decimal digits that every whole number of a float64
+// holds; a quotient of two numbers held exactly is the nearest float64.
+const exactDigits = 15
+
+// number reads a cell. A blank one is NaN with Blank, one that holds no finite
+// decimal number NaN with NotANumber. comma allows a decimal comma.
+func number(text []byte, comma bool) (float64, Flag) {
+	if x, ok := plainNumber(text, comma); ok {
+		return x, Believed
+	}
+	text = bytes.TrimSpace(text)
+	if len(text) == 0 {
+		return math.NaN(), Blank
+	}
+	for _, c := range text {
+		// Neither hexadecimal numbers nor the words inf and nan.
+		if (c < '0' || c > '9') && c != '.' && c != '-' && c != '+' && c != 'e' && c != 'E' && !(comma && c == ',') {
+			return math.NaN(), NotANumber
+		}
+	}
+	if comma {
+		if bytes.IndexByte(text, ',') >= 0 && bytes.IndexByte(text, '.') >= 0 {
+			return math.NaN(), NotANumber
+		}
+		text = bytes.Replace(text, []byte{','}, []byte{'.'}, 1)
+	}
+	x, err := strconv.ParseFloat(string(text), 64)
+	if err != nil || math.IsInf(x, 0) {
+		return math.NaN(), NotANumber
+	}
+	return x, Believed
+}
+
+// plainNumber reads digits with at most one decimal mark and a sign, as the
+// nearest float64.
+func plainNumber(text []byte, comma bool) (float64, bool) {
+	i, negative := 0, false
+	if len(text) > 0 && text[0] == '-' {
+		negative, i = true, 1
+	}
+	mark := byte('.')
+	if comma {
+		mark = ','
+		if bytes.IndexByte(text, '.') >= 0 {
+			mark = '.'
+		}
+	}
+	var whole uint64
+	digits, decimals := 0, -1
+	for ; i < len(text); i++ {
+		c := text[i]
+		switch {
+		case c >= '0' && c <= '9':
+			whole = 10*whole + uint64(c-'0')
+			digits++
+			if decimals >= 0 {
+				decimals++
+			}
+		case c == mark && decimals < 0:
+			decimals = 0
+		default:
+			return 0, false
+		}
+	}
+	if digits == 0 || digits > exactDigits {
+		return 0, false
+	}
+	x := float64(whole)
+	if decimals > 0 {
+		x /= powers[decimals]
+	}
+	if negative {
+		x = -x
+	}
+	return x, true
+}
+
+// appendNumber writes a number with a number of significant digits, up to 12,
+// without an exponent where it can be read so. Nothing is written for NaN and
+// infinities.
+func appendNumber(to []byte, x float64, digits int, comma bool) []byte {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return to
+	}
+	size := math.Abs(x)
+	if size < 1e-4 || size >= 1e9 {
+		if x == 0 {
+			return append(to, '0')
+		}
+		at := len(to)
+		to = strconv.AppendFloat(to, x, 'e', digits-1, 64)
+		if k := bytes.IndexByte(to[at:], '.'); k >= 0 && comma {
+			to[at+k] = ','
+		}
+		return to
+	}
+	before := 0 // digits before the mark; below 0 for zeros behind it
+	if size >= 1 {
+		for before = 1; size >= powers[before]; before++ {
+		}
+	} else {
+		for before = 0; size*powers[1-before] < 1; before-- {
+		}
+	}
+	decimals := max(digits-before, 0)
+	scaled := uint64(math.RoundToEven(size * powers[decimals]))
+	if x < 0 {
+		to = append(to, '-')
+	}
+	return appendDecimal(to, scaled, decimals, comma)
+}
+
+// pairs are the numbers 00 to 99.
+const pairs = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051525354555657585960616263646566676869707172737475767778798081828384858687888990919293949596979899"
+
+// appendDecimal writes a whole number of units of the last decimal.
+func appendDecimal(to []byte, scaled uint64, decimals int, comma bool) []byte {
+	var buf [32]byte
+	i := len(buf)
+	left := decimals
+	for ; left >= 2; left -= 2 {
+		q := scaled / 100
+		k := 2 * (scaled - 100*q)
+		buf[i-1], buf[i-2] = pairs[k+1], pairs[k]
+		scaled, i = q, i-2
+	}
+	if left == 1 {
+		q := scaled / 10
+		i--
+		buf[i] = byte('0' + scaled - 10*q)
+		scaled = q
+	}
+	if decimals > 0 {
+		i--
+		buf[i] = '.'
+		if comma {
+			buf[i] = ','
+		}
+	}
+	for {
+		q := scaled / 10
+		i--
+		buf[i] = byte('0' + scaled - 10*q)
+		if scaled = q; scaled == 0 {
+			return append(to, buf[i:]...)
+		}
+	}
+}
