@@ -25,10 +25,15 @@ type block struct {
 // row is where a row ends in the text, without and with its line end.
 type row struct{ end, next int32 }
 
-// outcome is what correction made of one column.
-type outcome struct {
-	value, u []float64
-	flags    []Flag
+// outcome is what correction made of one column, row by row.
+type outcome []corrected
+
+// corrected is what correction made of one reading.
+type corrected struct {
+	reading    float64
+	correction float64 // on the meter's own display, before any conversion
+	value, u   float64
+	flag       Flag
 }
 
 // rowFault is a row that cannot be read.
@@ -48,7 +53,6 @@ func newBlock(probes int) *block {
 func (b *block) clear() {
 	b.rows, b.times, b.out, b.fault = b.rows[:0], b.times[:0], b.out[:0], nil
 	for i := range b.columns {
-		c := &b.columns[i]
-		c.value, c.u, c.flags = c.value[:0], c.u[:0], c.flags[:0]
+		b.columns[i] = b.columns[i][:0]
 	}
 }

@@ -21,12 +21,32 @@ const (
 
 // Correct reads a delimited log from r and writes it to w, corrected as the
 // plan says. Rows keep their order, and every byte of them stays; the new
-// columns stand behind them. The error is a *[readings.Error] where the log is
-// to blame, and r's or w's own otherwise. Rows before a faulty one are written.
+// columns stand behind them. name is what errors call the log. An error is a
+// *[readings.Error] where the log is to blame; rows above the faulty one are
+// written before it is returned. Errors of r and w are passed on.
 func Correct(r io.Reader, w io.Writer, name string, plan Plan) (*Summary, error) {
+	summary, err := correct(r, w, plan)
+	return summary, inFile(err, name)
+}
+
+// inFile tells an error about a log the log's name.
+func inFile(err error, name string) error {
+	var place *readings.Error
+	if errors.As(err, &place) {
+		named := *place
+		named.File = name
+		return &named
+	}
+	return err
+}
+
+func correct(r io.Reader, w io.Writer, plan Plan) (*Summary, error) {
 	cutter := delimited.NewCutter(r, blockSize)
 	first := newBlock(len(plan.Probes))
-	text, err := firstBlock(cutter, first.text)
+	text, err := cutter.Next(first.text)
+	if err == io.EOF {
+		return nil, errEmpty
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -89,12 +109,16 @@ func (p *pipeline) run(first *block, w io.Writer) (*Summary, error) {
 		}
 		readers = append(readers, r)
 	}
+	j, err := newJudge(p.plan)
+	if err != nil {
+		return nil, err
+	}
 	var stages, workers sync.WaitGroup
 	for _, r := range readers {
 		workers.Go(func() { p.process(r) })
 	}
 	stages.Go(func() { p.read(first) })
-	stages.Go(func() { p.judge() })
+	stages.Go(func() { p.judge(j) })
 	p.writeAll(w)
 	stages.Wait()
 	close(p.work)
@@ -160,27 +184,14 @@ func (p *pipeline) process(r *rowReader) {
 
 // judge judges the blocks in order. One is handed on when the next is judged,
 // since rows can show what the ones before them were.
-func (p *pipeline) judge() {
+func (p *pipeline) judge(j *judge) {
 	defer close(p.write)
-	j := newJudge(p.plan)
-	defer func() { p.summary = j.summary }()
+	defer func() { p.summary = j.finish() }()
 	var before *block
-	hand := func(b *block) bool {
-		if b == nil {
-			return true
-		}
-		p.work <- job{block: b, judged: true}
-		select {
-		case p.write <- b:
-			return true
-		case <-p.stop:
-			return false
-		}
-	}
 	for b := range p.queue {
 		<-b.parsed
-		j.block(b, before)
-		if !hand(before) {
+		j.flag(b, before)
+		if before != nil && !p.hand(j, before) {
 			return
 		}
 		before = b
@@ -188,8 +199,21 @@ func (p *pipeline) judge() {
 			break
 		}
 	}
-	if hand(before) && before != nil && before.fault != nil {
+	if before != nil && p.hand(j, before) && before.fault != nil {
 		p.fail(before.fault.at(before))
+	}
+}
+
+// hand sums a judged block up and passes it on to be written. It returns false
+// when there is no use in going on.
+func (p *pipeline) hand(j *judge, b *block) bool {
+	j.sum(b)
+	p.work <- job{block: b, judged: true}
+	select {
+	case p.write <- b:
+		return true
+	case <-p.stop:
+		return false
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 // order are right. It is for one goroutine.
 type Corrector struct {
 	pieces     []Piece
-	at         int
+	current    int
 	low, high  float64
 	varRead    float64
 	varTemp    float64
@@ -35,14 +35,14 @@ func NewCorrector(p *Probe) (*Corrector, error) {
 
 // find returns the piece a time belongs to, or nil.
 func (c *Corrector) find(t int64) *Piece {
-	if p := &c.pieces[c.at]; t >= p.From && t < p.To {
+	if p := &c.pieces[c.current]; t >= p.From && t < p.To {
 		return p
 	}
 	i := sort.Search(len(c.pieces), func(i int) bool { return c.pieces[i].To > t })
 	if i == len(c.pieces) || t < c.pieces[i].From {
 		return nil
 	}
-	c.at = i
+	c.current = i
 	return &c.pieces[i]
 }
 
@@ -52,29 +52,38 @@ func (c *Corrector) find(t int64) *Piece {
 // nothing to correct, u, its standard uncertainty, also where the calibration
 // states none.
 func (c *Corrector) At(t int64, reading, tempC float64) (value, u float64, flag Flag) {
+	made := c.at(t, reading, tempC)
+	return made.value, made.u, made.flag
+}
+
+func (c *Corrector) at(t int64, reading, tempC float64) corrected {
+	made := corrected{reading: reading, correction: math.NaN(), value: math.NaN(), u: math.NaN(), flag: Blank}
 	if math.IsNaN(reading) {
-		return reading, reading, Blank
+		return made
 	}
 	p := c.find(t)
 	if p == nil {
-		return math.NaN(), math.NaN(), BeforeCalibration
+		made.flag = BeforeCalibration
+		return made
 	}
 	ratio, slope, ok := c.conversion.at(tempC)
 	if !ok {
-		return math.NaN(), math.NaN(), Blank
+		return made
 	}
 	d := days(p.From, t)
 	gain := p.Slope + d*p.SlopePerDay
 	shown := p.Intercept + d*p.InterceptPerDay + gain*reading
 	variance := p.VarIntercept.At(d) + reading*(2*p.Cov.At(d)+reading*p.VarSlope.At(d)) + gain*gain*c.varRead
-	value = ratio * shown
+	made.correction, made.value = shown-reading, ratio*shown
 	variance = ratio*ratio*variance + shown*shown*slope*slope*c.varTemp
-	u = math.Sqrt(max(variance, 0))
+	made.u = math.Sqrt(max(variance, 0))
 	switch {
 	case reading < c.low || reading > c.high || reading < p.Low || reading > p.High:
-		flag = OutOfRange
+		made.flag = OutOfRange
 	case t >= c.staleFrom:
-		flag = Stale
+		made.flag = Stale
+	default:
+		made.flag = Believed
 	}
-	return value, u, flag
+	return made
 }

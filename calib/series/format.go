@@ -16,17 +16,17 @@ func (r *rowReader) write(b *block) {
 		out = append(out, b.text[at:row.end]...)
 		if b.times[i] != noTime {
 			for k := range b.columns {
-				c := &b.columns[k]
+				c := &b.columns[k][i]
 				out = append(out, separator)
-				if c.flags[i].Valued() {
-					out = appendNumber(out, c.value[i], ValueDigits, r.comma)
+				if c.flag.Valued() {
+					out = appendNumber(out, c.value, ValueDigits, r.comma)
 					out = append(out, separator)
-					out = appendNumber(out, c.u[i], UncertaintyDigits, r.comma)
+					out = appendNumber(out, c.u, UncertaintyDigits, r.comma)
 				} else {
 					out = append(out, separator)
 				}
 				out = append(out, separator)
-				out = append(out, c.flags[i].String()...)
+				out = append(out, c.flag.String()...)
 			}
 		}
 		out = append(out, b.text[row.end:row.next]...)

@@ -2,7 +2,7 @@ package series
 
 import (
 	"bytes"
-	"io"
+	"slices"
 	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/calib/readings"
@@ -21,8 +21,8 @@ type head struct {
 	size, lines int
 }
 
-// errNoHeader is a log without anything in it.
-var errNoHeader = &readings.Error{Found: "an empty log", Want: "a header row and rows of readings", Err: readings.ErrEmpty}
+// errEmpty is a log without anything in it.
+var errEmpty = &readings.Error{Found: "an empty log", Want: "a header row and rows of readings", Err: readings.ErrEmpty}
 
 // readHead reads the header of a log from its first block.
 func readHead(text []byte, plan Plan) (head, error) {
@@ -35,13 +35,15 @@ func readHead(text []byte, plan Plan) (head, error) {
 		return h, &readings.Error{Row: 1, Found: err.Error(), Want: "fields quoted as RFC 4180 says", Err: readings.ErrQuoting}
 	}
 	if len(names) == 0 {
-		return h, errNoHeader
+		return h, errEmpty
 	}
 	if h.at, err = plan.place(names); err != nil {
 		return h, err
 	}
 	h.read(text, plan)
-	h.comma = h.form.Separator != ',' && decimalComma(text[h.size:], h.form, h.at)
+	if h.form.Separator != ',' {
+		h.comma, _ = decimalMark(text[h.size:], h.form, h.at)
+	}
 	return h, nil
 }
 
@@ -67,35 +69,27 @@ func (h *head) read(text []byte, plan Plan) {
 	}
 }
 
-// decimalComma tells whether the first numbers of a log are written with one.
-func decimalComma(text []byte, form delimited.Form, at places) bool {
+// decimalMark tells whether the first number with a decimal mark has a comma for
+// it, and whether there is one at all.
+func decimalMark(text []byte, form delimited.Form, at places) (comma, seen bool) {
 	var fields []delimited.Field
 	for i := 0; i < len(text); {
 		var err error
 		if fields, _, i, err = form.Row(text, i, fields); err != nil || len(fields) != at.width && len(fields) > 0 {
-			return false
+			return false, false
 		}
 		for k, f := range fields {
-			if k == at.temp || contains(at.probes, k) {
-				switch cell := f.Value(text, nil); {
-				case bytes.IndexByte(cell, '.') >= 0:
-					return false
-				case bytes.IndexByte(cell, ',') >= 0:
-					return true
-				}
+			if k != at.temp && !slices.Contains(at.probes, k) {
+				continue
+			}
+			cell := f.Value(text, nil)
+			comma = bytes.IndexByte(cell, ',') >= 0
+			if comma || bytes.IndexByte(cell, '.') >= 0 {
+				return comma, true
 			}
 		}
 	}
-	return false
-}
-
-func contains(list []int, x int) bool {
-	for _, v := range list {
-		if v == x {
-			return true
-		}
-	}
-	return false
+	return false, false
 }
 
 var lineFeed = []byte{'\n'}
@@ -109,13 +103,4 @@ func checkText(text []byte) error {
 		return &readings.Error{Row: 1, Found: "bytes that are not UTF-8", Want: "a log as UTF-8 text", Err: readings.ErrEncoding}
 	}
 	return nil
-}
-
-// firstBlock reads the first block of a log; a log without one is empty.
-func firstBlock(c *delimited.Cutter, buf []byte) ([]byte, error) {
-	text, err := c.Next(buf)
-	if err == io.EOF {
-		return nil, errNoHeader
-	}
-	return text, err
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"math"
 
 	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/calib/series/delimited"
@@ -63,16 +64,12 @@ func (b *block) empty(end, next int) {
 	b.rows = append(b.rows, row{int32(end), int32(next)})
 	b.times = append(b.times, noTime)
 	for i := range b.columns {
-		b.columns[i].add(0, 0, Believed)
+		b.columns[i] = append(b.columns[i], corrected{})
 	}
 }
 
 // noTime marks an empty line among the times.
 const noTime = -1 << 63
-
-func (c *outcome) add(value, u float64, flag Flag) {
-	c.value, c.u, c.flags = append(c.value, value), append(c.u, u), append(c.flags, flag)
-}
 
 // row corrects one row. last tells that the text ends with it, without a line
 // end.
@@ -92,16 +89,15 @@ func (r *rowReader) row(b *block, fields []delimited.Field, at int, last bool) *
 	b.times = append(b.times, t)
 	for i, c := range r.correctors {
 		reading, flag := number(r.cell(b, fields[r.at.probes[i]]), r.comma)
-		value, u := reading, reading
+		made := corrected{reading: reading, correction: math.NaN(), value: math.NaN(), u: math.NaN(), flag: flag}
 		switch {
 		case flag != Believed:
 		case c.conversion.needs && tempFlag != Believed:
-			flag = tempFlag
-			value, u = tempC, tempC
+			made.flag = tempFlag
 		default:
-			value, u, flag = c.At(t, reading, tempC)
+			made = c.at(t, reading, tempC)
 		}
-		b.columns[i].add(value, u, flag)
+		b.columns[i] = append(b.columns[i], made)
 	}
 	return nil
 }
