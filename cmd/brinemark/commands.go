@@ -15,6 +15,7 @@ func commands() []*cli.Command {
 		referenceCommand(),
 		judging(calibrateCommand()),
 		judging(compareCommand()),
+		judging(driftCommand()),
 		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),

@@ -1,0 +1,112 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// longGap is a time without checks over which steadiness is a mere assumption.
+const longGap = 400 / daysPerMonth // months
+
+// warn says what a person should know of the result.
+func (r *Result) warn(t *timeline, o Options) {
+	add := func(format string, args ...any) { r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...)) }
+	unstated := 0
+	if o.Logged {
+		add("a log does not tell which of the two drifts; one reading of each in one bottle does")
+	}
+	for i := range t.checks {
+		c := &t.checks[i]
+		if c.unstated {
+			unstated++
+		}
+		if c.sinceLast > longGap {
+			add("nothing is known between %s and %s (%.1f years): that the meter went on as before is an assumption",
+				day(t.checks[i-1].time), day(c.time), c.sinceLast/monthsPerYear)
+		}
+	}
+	switch {
+	case o.Logged:
+	case r.N == 1:
+		add("one check tells no rate: how fast the meter may drift is what such meters do")
+	case r.N == 2:
+		add("two checks tell little of a rate; its uncertainty rests mostly on what such meters do")
+	}
+	switch {
+	case o.Logged:
+	case unstated == r.N:
+		add("no row states both u_ref and u_reading: their size is judged by the scatter of the checks, which shows no error that all references share")
+	case unstated > 0:
+		add("%d of %d checks state no u_ref or no u_reading: the size of theirs is judged by the scatter", unstated, r.N)
+	}
+	if since := r.Now.Sub(r.Last).Hours() / 24; since > 2*float64(r.Practice.Days) {
+		add("the last check is %.0f days old: the error now is foretold, not seen", since)
+	}
+	for i, c := range r.Checks {
+		if c.Wrong > 0.1 && c.Wrong <= wrongAlarm {
+			add("the check of %s may be wrong (probability %.0f %%)", day(c.Time), 100*c.Wrong)
+		}
+		if i == len(r.Checks)-1 && c.Wrong > 0.5 {
+			add("the last check does not fit those before it; repeat it with another bottle")
+		}
+	}
+	if o.Tolerance == nil {
+		add("no tolerance was given, so there is no verdict and no due date")
+	}
+	r.warnPlaces(t)
+}
+
+// warnPlaces speaks of rows with a reading and an event whose order is not told.
+func (r *Result) warnPlaces(t *timeline) {
+	var rows []string
+	for i := range t.entries {
+		if e := &t.entries[i]; e.Event != "" && e.Ref != nil && e.State == "" {
+			rows = append(rows, rowName(e))
+		}
+	}
+	if len(rows) > 0 {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("%s: whether the reading was taken before or after the event is not told, so both are weighed; a column state (as-found, as-left) or a row of its own for the event would tell",
+			strings.Join(rows, ", ")))
+	}
+}
+
+// errorText writes an error with its uncertainty.
+func (r *Result) errorText(x, u float64) string {
+	if r.Relative {
+		x, u = 100*x, 100*u
+	}
+	places := decimals(u)
+	sign := ""
+	if x > 0 {
+		sign = "+"
+	}
+	text := sign + strconv.FormatFloat(x, 'f', places, 64) + " ± " + strconv.FormatFloat(u, 'f', places, 64)
+	if r.Relative {
+		text += " %"
+	}
+	return text
+}
+
+// plain writes a figure to two digits.
+func (r *Result) plain(x float64) string {
+	unit := ""
+	if r.Relative {
+		x, unit = 100*x, " %"
+	}
+	sign := ""
+	if x > 0 {
+		sign = "+"
+	}
+	return sign + strconv.FormatFloat(x, 'f', decimals(x), 64) + unit
+}
+
+// decimals is how many decimal places show two significant digits of u.
+func decimals(u float64) int {
+	u = math.Abs(u)
+	if u == 0 || math.IsNaN(u) || math.IsInf(u, 0) {
+		return 2
+	}
+	return min(max(1-int(math.Floor(math.Log10(u))), 0), 9)
+}

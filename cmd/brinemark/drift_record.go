@@ -1,0 +1,212 @@
+package main
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/drift"
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/quantity"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
+)
+
+// driftOfMeter tells the drift of one meter on record.
+func driftOfMeter(c *cli.Context, book *logbook.Book, ask driftAsk) error {
+	m, err := book.Meter(ask.meter)
+	if err != nil {
+		return err
+	}
+	if kind := check.Kind(m.Quantity); ask.quantityGiven && ask.options.Kind != kind {
+		return usageError("--quantity %s: meter %s measures %s", ask.options.Kind, m.Name, kind)
+	}
+	d, err := driftOnRecord(book, m, ask)
+	if errors.Is(err, drift.ErrNothing) {
+		return fmt.Errorf("meter %s: there is no check of it on record; \"calibrate FILE.csv --meter ID --save\" saves one", m.Name)
+	}
+	if err != nil {
+		return err
+	}
+	return finishDrift(c, ask, d)
+}
+
+// driftOfRecord tells the drift of all meters in use. What is wrong with one
+// meter's checks does not keep the others from being told.
+func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
+	list, err := book.Meters(logbook.Current)
+	if err != nil {
+		return err
+	}
+	var meters []*reports.Drift
+	var unchecked []reports.DriftWithout
+	for _, m := range list {
+		if m.Retired() || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
+			continue
+		}
+		d, err := driftOnRecord(book, m, ask)
+		var wrong *drift.EntryError
+		switch {
+		case err == nil:
+			meters = append(meters, d)
+		case errors.Is(err, drift.ErrNothing):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: m.Name, Why: "there is no check on record"})
+		case errors.As(err, &wrong):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: m.Name, Why: wrong.Error()})
+		default:
+			return err
+		}
+	}
+	if len(meters)+len(unchecked) == 0 {
+		return fmt.Errorf("drift --all: there is no such meter in use on record; \"meter add\" adds one")
+	}
+	return finishDrifts(c, ask, meters, unchecked)
+}
+
+// driftOnRecord tells the drift of one meter from its calibrations and events.
+func driftOnRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (*reports.Drift, error) {
+	o := ask.options
+	o.Kind = check.Kind(m.Quantity)
+	if o.Tolerance == nil && m.Tolerance != nil {
+		o.Tolerance = &quantity.Tolerance{Value: *m.Tolerance, Relative: m.ToleranceRelative}
+	}
+	if !ask.resolutionGiven && m.Resolution != nil {
+		o.Resolution = *m.Resolution
+	}
+	rows, err := driftRecord(book, m, ask)
+	if err != nil {
+		return nil, err
+	}
+	result, err := drift.Run(rows.entries, o)
+	if err != nil {
+		return nil, rows.place(err)
+	}
+	return reports.NewDrift(result, m.Name, m.Unit, rows.warnings...), nil
+}
+
+// driftRecord takes the checks and events of a meter on record, in order.
+func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, error) {
+	rows := driftRows{meter: m.Name}
+	calibrations, err := book.Calibrations(m.Name, logbook.Current)
+	if err != nil {
+		return rows, err
+	}
+	events, err := book.Events(m.Name, logbook.Current)
+	if err != nil {
+		return rows, err
+	}
+	for _, e := range events {
+		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) { // a battery or a note breaks nothing
+			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: e.Time, Event: event})
+		}
+	}
+	all := len(calibrations)
+	calibrations = slices.DeleteFunc(calibrations, func(c logbook.Calibration) bool { return c.Quantity != m.Quantity })
+	zeros := 0
+	for _, c := range calibrations {
+		if at, ok := unwritten(c, rows.entries, calibrations); ok {
+			rows.entries = append(rows.entries, drift.Entry{Name: "the adjustment before " + c.ID, Time: at, Event: drift.Adjusted})
+		}
+		for i, r := range c.Readings {
+			if m.Quantity == string(check.EC) && r.Ref == 0 {
+				zeros++ // an error is no fraction of nothing
+				continue
+			}
+			rows.entries = append(rows.entries, recordEntry(c, i, r, ask))
+		}
+	}
+	rows.warnAbout(all-len(calibrations), "calibration", "of another quantity than "+m.Quantity)
+	rows.warnAbout(zeros, "reading", "of a reference of 0, of which an error is no fraction")
+	rows.until(ask.options.Now)
+	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {
+		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(turn(a), turn(b)))
+	})
+	return rows, nil
+}
+
+// until leaves out what the record holds of later times, so that --now shows
+// how things looked then.
+func (r *driftRows) until(now time.Time) {
+	n := len(r.entries)
+	latest := now.Add(24 * time.Hour) // now may be a day, and zones differ
+	r.entries = slices.DeleteFunc(r.entries, func(e drift.Entry) bool { return e.Time.After(latest) })
+	r.warnAbout(n-len(r.entries), "row", "later than "+now.Format(time.DateOnly))
+}
+
+// warnAbout says how many things of the record were left out.
+func (r *driftRows) warnAbout(n int, thing, which string) {
+	if n > 1 {
+		thing += "s"
+	}
+	if n > 0 {
+		r.warnings = append(r.warnings, fmt.Sprintf("left out of the record: %d %s %s", n, thing, which))
+	}
+}
+
+// turn orders what has one time: found, then done, then left.
+func turn(e drift.Entry) int {
+	switch {
+	case e.Event != "":
+		return 1
+	case e.State == drift.AsLeft:
+		return 2
+	}
+	return 0
+}
+
+// unwritten tells of an adjustment that nobody wrote down: readings as left,
+// with no event between them and the calibration before.
+func unwritten(c logbook.Calibration, entries []drift.Entry, all []logbook.Calibration) (time.Time, bool) {
+	if drift.State(c.State) != drift.AsLeft {
+		return time.Time{}, false
+	}
+	var before time.Time
+	for _, other := range all {
+		if other.Time.Before(c.Time) && other.Time.After(before) {
+			before = other.Time
+		}
+	}
+	for _, e := range entries {
+		restarts := e.Event == drift.Adjusted || e.Event == drift.Replaced
+		if restarts && !e.Time.Before(before) && !e.Time.After(c.Time) {
+			return time.Time{}, false
+		}
+	}
+	return c.Time, true
+}
+
+// recordEntry takes one reading of a calibration.
+func recordEntry(c logbook.Calibration, i int, r logbook.Reading, ask driftAsk) drift.Entry {
+	e := drift.Entry{
+		Name: fmt.Sprintf("calibration %s, reading %d", c.ID, i+1), Time: r.Time, Ref: &r.Ref, Reading: &r.Reading,
+		URef: r.URef, RefSource: r.RefSource, URefShared: r.URefShared, UReading: r.UReading, Bottle: r.Bottle, State: drift.State(c.State),
+	}
+	if e.Time.IsZero() {
+		e.Time = c.Time
+	}
+	if len(r.RefParts) > 0 {
+		e.URef, e.URefShared = nil, nil
+		exact := 0.0
+		stated := true
+		for _, p := range r.RefParts {
+			if !p.Stated {
+				stated = false
+				continue
+			}
+			e.Shared = append(e.Shared, drift.Part{ID: p.Source.ID, Size: p.Size})
+		}
+		if stated {
+			e.URef = &exact // all of it stands in the parts
+		}
+	}
+	if e.URef == nil && len(e.Shared) == 0 {
+		e.URef = standIn(ask.uRef, r.Ref)
+	}
+	if e.UReading == nil {
+		e.UReading = standIn(ask.uReading, r.Reading)
+	}
+	return e
+}

@@ -1,0 +1,28 @@
+// Package picture draws the project's charts: on paper as SVG and PNG (by
+// gonum/plot), and with characters on a terminal. All charts follow one set of
+// rules, which stand in rules.go.
+//
+// A [Chart] is two axes and a list of layers, drawn in order: what was measured
+// ([Points], with the bars of its uncertainty), what was fitted ([Curve]), how
+// well it is known ([Band]), how far an error may go ([Across]) and what
+// happened when ([Upright]). A layer says what it shows, never how: colours,
+// line widths, dashes, shapes and characters belong to the rules, so that the
+// same thing looks the same in every chart.
+//
+// # The rules
+//
+//   - What differs, differs in form: dashes, shapes, hollow and full. Colour
+//     only repeats it. A chart printed in black and white loses nothing.
+//   - Axes carry a name with its unit. There is no grid, no frame and no
+//     shadow: the axes, and a thin line at zero where zero lies within.
+//   - No two texts overlap; one that finds no room is cut or left out, never
+//     written over another. A legend below says what each form is.
+//   - What lies beyond the edge is pointed at with an arrow there, not dropped.
+//   - The same chart gives the same bytes: there is no date and no chance in it.
+//
+// # What it leaves out
+//
+// The font of a PNG and of the widths is Liberation Sans, which covers Latin,
+// Greek and Cyrillic; other scripts show as boxes in a PNG, while an SVG leaves
+// the choice of font to whoever shows it.
+package picture

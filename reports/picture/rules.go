@@ -1,0 +1,108 @@
+package picture
+
+import (
+	"image/color"
+
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// The palette. Its colours differ in lightness as well: ink, blue, brown and
+// grey keep their order on a grey printer.
+var (
+	paperColour = color.RGBA{0xff, 0xff, 0xff, 0xff}
+	ink         = color.RGBA{0x1a, 0x1a, 0x1a, 0xff}
+	blue        = color.RGBA{0x12, 0x4f, 0x8c, 0xff}
+	brown       = color.RGBA{0xa2, 0x4a, 0x12, 0xff}
+	grey        = color.RGBA{0x70, 0x70, 0x70, 0xff}
+	mist        = color.RGBA{0xd3, 0xde, 0xe9, 0xff}
+)
+
+// Size of a chart on paper, in points, and the pixels for each inch of a PNG.
+const (
+	width, height = 640 * vg.Length(1), 400 * vg.Length(1)
+	pngDPI        = 144
+)
+
+// Distances on paper, in points.
+const (
+	margin     = 10
+	gap        = 4 // between a text and what it belongs to
+	rowHeight  = 14
+	symbolWide = 22 // a symbol of the legend
+	glyphSize  = 3
+	capSize    = 3 // half the width of the end of a bar
+	fewTicks   = 10
+)
+
+// slack is how much wider than in our font a text may turn out where another
+// takes its place.
+const slack = 1.14
+
+// Fonts.
+var (
+	titleFont = font.Font{Typeface: "Liberation", Variant: "Sans", Size: 14}
+	textFont  = font.Font{Typeface: "Liberation", Variant: "Sans", Size: 10.5}
+)
+
+// Role is what a line stands for; it decides how the line looks everywhere.
+type Role int
+
+// The roles.
+const (
+	Fitted   Role = iota // what was fitted: full
+	Forecast             // the same, where nothing was measured yet: broken
+	Limit                // what must not be exceeded: long dashes
+	Moment               // when something happened: dots
+	Deadline             // until when something is to be done: dash and dot
+	bar                  // of an uncertainty
+	axis
+	zero
+)
+
+// form is how a line looks on paper and on a terminal.
+type form struct {
+	draw.LineStyle
+	sign rune
+}
+
+var forms = map[Role]form{
+	Fitted:   {draw.LineStyle{Color: blue, Width: 1.8}, '*'},
+	Forecast: {draw.LineStyle{Color: blue, Width: 1.5, Dashes: []vg.Length{5, 3.5}}, '~'},
+	Limit:    {draw.LineStyle{Color: brown, Width: 1.4, Dashes: []vg.Length{11, 4}}, '-'},
+	Moment:   {draw.LineStyle{Color: grey, Width: 1, Dashes: []vg.Length{1.5, 2.5}}, ':'},
+	Deadline: {draw.LineStyle{Color: ink, Width: 1.5, Dashes: []vg.Length{9, 3, 1.5, 3}}, '!'},
+	bar:      {draw.LineStyle{Color: ink, Width: 0.8}, '|'},
+	axis:     {draw.LineStyle{Color: ink, Width: 0.8}, ' '},
+	zero:     {draw.LineStyle{Color: grey, Width: 0.5}, ' '},
+}
+
+// signBand is the character of a band.
+const signBand = '.'
+
+// Shape is the mark of a measured point. A hollow one does not count.
+type Shape int
+
+// The shapes, in the order in which several series take them.
+const (
+	Disc Shape = iota
+	Ring       // the hollow disc
+	Square
+	Triangle
+)
+
+// mark is how a point looks.
+type mark struct {
+	glyph  draw.GlyphDrawer
+	colour color.Color
+	hollow bool
+	sign   rune
+}
+
+var marks = map[Shape]mark{
+	Disc:     {draw.CircleGlyph{}, ink, false, 'o'},
+	Ring:     {draw.RingGlyph{}, ink, true, 'x'},
+	Square:   {draw.BoxGlyph{}, blue, false, '#'},
+	Triangle: {draw.PyramidGlyph{}, brown, false, '^'},
+}

@@ -1,0 +1,176 @@
+package picture
+
+import (
+	"math"
+	"strings"
+	"unicode/utf8"
+)
+
+// screenRows is the height of a chart on a terminal, without its axis.
+const screenRows = 17
+
+// leastColumns is the narrowest chart on a terminal.
+const leastColumns = 20
+
+// screen is a field of characters, row 0 at the top.
+type screen struct {
+	frame
+	cells [screenRows][]rune
+	width int
+}
+
+func (s *screen) set(x, y int, sign rune) {
+	if x >= 0 && x < s.width && y >= 0 && y < screenRows {
+		s.cells[y][x] = sign
+	}
+}
+
+func (s *screen) column(x float64) int { return int(math.Round(s.x(x) * float64(s.width-1))) }
+func (s *screen) row(y float64) int    { return screenRows - 1 - int(math.Round(s.y(y)*(screenRows-1))) }
+
+// Screen draws the chart with ASCII characters, so that any font has them, in
+// lines of at most so many columns; and says in a legend, one entry for each
+// sign, what they are.
+func (c *Chart) Screen(columns int) (lines, legend []string) {
+	s := &screen{frame: c.frame()}
+	labels, wide := [screenRows]string{}, 0
+	for _, t := range s.yTicks {
+		labels[s.row(t.at)] = t.text
+		wide = max(wide, len(t.text))
+	}
+	s.width = max(columns-wide-2, leastColumns)
+	for y := range s.cells {
+		s.cells[y] = []rune(strings.Repeat(" ", s.width))
+	}
+	for _, l := range c.Layers {
+		l.print(s)
+	}
+	lines = append(lines, cut(clean(c.Y.Name), columns))
+	for y, row := range s.cells {
+		lines = append(lines, strings.TrimRight(strings.Repeat(" ", wide-len(labels[y]))+labels[y]+" |"+string(row), " "))
+	}
+	lines = append(lines, strings.Repeat(" ", wide+1)+"+"+strings.Repeat("-", s.width), strings.Repeat(" ", wide+2)+s.below(c.X))
+	if c.X.Name != "" {
+		name := cut(clean(c.X.Name), s.width)
+		lines = append(lines, strings.Repeat(" ", wide+2+s.width-utf8.RuneCountInString(name))+name)
+	}
+	return lines, c.screenLegend()
+}
+
+// below is the row of labels under the axis.
+func (s *screen) below(a Axis) string {
+	row := []rune(strings.Repeat(" ", s.width))
+	free := 0
+	for _, t := range a.ticks(s.left, s.right, max(2, s.width/11)) {
+		text := []rune(t.text)
+		at := max(0, min(s.column(t.at)-len(text)/2, s.width-len(text)))
+		if at < free {
+			continue
+		}
+		copy(row[at:], text)
+		free = at + len(text) + 1
+	}
+	return strings.TrimRight(string(row), " ")
+}
+
+func (c *Chart) screenLegend() []string {
+	var list []string
+	for _, k := range c.keys() {
+		list = append(list, string(k.sign)+" "+clean(k.name))
+	}
+	said := map[string]int{}
+	for _, l := range c.Layers {
+		up, ok := l.(Upright)
+		if !ok {
+			continue
+		}
+		sign := string(forms[up.Role].sign)
+		for _, m := range up.List {
+			text := clean(m.Label)
+			if at, ok := said[sign]; ok {
+				list[at] += ", " + text
+				continue
+			}
+			said[sign] = len(list)
+			list = append(list, sign+" "+text)
+		}
+	}
+	return list
+}
+
+func (l Band) print(s *screen) {
+	for _, piece := range l.Pieces {
+		for i, a := range piece {
+			b := piece[min(i+1, len(piece)-1)]
+			s.between(a.X, b.X, func(x int, part float64) {
+				low, high := a.Low+part*(b.Low-a.Low), a.High+part*(b.High-a.High)
+				for y := s.row(high); y <= s.row(low); y++ {
+					s.set(x, y, signBand)
+				}
+			})
+		}
+	}
+}
+
+func (l Curve) print(s *screen) {
+	for _, piece := range l.Pieces {
+		for i, a := range piece {
+			b := piece[min(i+1, len(piece)-1)]
+			s.between(a.X, b.X, func(x int, part float64) {
+				if y := a.Y + part*(b.Y-a.Y); s.beyond(y) == 0 {
+					s.set(x, s.row(y), forms[l.Role].sign)
+				}
+			})
+		}
+	}
+}
+
+// between visits every column from one place to another, with the part of the
+// way there.
+func (s *screen) between(from, to float64, visit func(x int, part float64)) {
+	first, last := s.column(from), s.column(to)
+	for x := first; x <= last; x++ {
+		part := 0.0
+		if last > first {
+			part = float64(x-first) / float64(last-first)
+		}
+		visit(x, part)
+	}
+}
+
+func (l Across) print(s *screen) {
+	for _, y := range l.At {
+		for x := range s.width {
+			s.set(x, s.row(y), forms[l.Role].sign)
+		}
+	}
+}
+
+func (l Upright) print(s *screen) {
+	for _, m := range l.List {
+		for y := range screenRows {
+			s.set(s.column(m.X), y, forms[l.Role].sign)
+		}
+	}
+}
+
+func (l Points) print(s *screen) {
+	for _, p := range l.List {
+		if p.Bar > 0 && s.beyond(p.Y) == 0 {
+			for y := s.row(p.Y + p.Bar); y <= s.row(p.Y-p.Bar); y++ {
+				s.set(s.column(p.X), y, forms[bar].sign)
+			}
+		}
+	}
+	for _, p := range l.List {
+		s.set(s.column(p.X), s.row(p.Y), marks[l.Shape].sign)
+	}
+}
+
+// cut shortens a text that has more characters than there is room for.
+func cut(text string, room int) string {
+	if runes := []rune(text); len(runes) > room {
+		return string(runes[:max(room-3, 0)]) + "..."
+	}
+	return text
+}
