@@ -16,6 +16,7 @@ func commands() []*cli.Command {
 		judging(calibrateCommand()),
 		judging(compareCommand()),
 		judging(driftCommand()),
+		correctCommand(),
 		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),
