@@ -187,6 +187,9 @@ func (m probeMaker) convert(p *columnPlan, probe *series.Probe, done *columnDone
 	case p.does == nil && m.tempColumn != "":
 		done.say("nothing says that the meter leaves temperature uncorrected, so --temp does not change it; see --compensation")
 	case p.does == nil:
+	case uncompensated && wanted == p.does:
+		done.Compensation = ruleText(p.does)
+		done.say("not compensated, neither by the meter nor here: values are those of the liquid's own temperature")
 	case wanted == nil || wanted == p.does:
 		done.Compensation = ruleText(p.does)
 		done.say("compensated by the meter itself (%s), and left so", done.Compensation)
