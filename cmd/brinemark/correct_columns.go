@@ -40,7 +40,8 @@ type columnPlan struct {
 	uRead      *float64
 	resolution *float64
 	tolerance  *quantity.Tolerance
-	growth     *series.Growth
+	growth     *series.Growth // as somebody says
+	drift      drifting
 	dry        *float64 // what it shows in air; nil for the usual
 	neverDry   bool
 }
@@ -79,6 +80,7 @@ func correctionPlan(c *cli.Context) (plan series.Plan, about []reports.Correctio
 	if err != nil {
 		return plan, nil, err
 	}
+	settleDrifts(columns)
 	for _, p := range columns {
 		probe, done, err := make.probe(p)
 		if err != nil {

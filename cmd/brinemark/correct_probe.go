@@ -62,8 +62,7 @@ func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan,
 		done.Unit = p.kind.Unit()
 	}
 	done.WrittenUnit = done.Unit
-	growth, own, from := p.drifting()
-	timeline, err := series.NewTimeline(p.calibrations, p.breaks, growth)
+	timeline, err := series.NewTimeline(p.calibrations, p.breaks, p.drift.Growth)
 	if err != nil {
 		return nil, done.CorrectionPlan, err
 	}
@@ -72,17 +71,17 @@ func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan,
 	if err := m.convert(p, probe, done); err != nil {
 		return nil, done.CorrectionPlan, err
 	}
-	m.last(p, probe, growth, own, from, done)
+	m.last(p, probe, done)
 	p.reading(probe, done)
 	if p.kind == check.EC && !p.neverDry {
 		floor := timeline.UsualFloor()
 		if p.dry != nil {
 			floor = timeline.InAir(*p.dry)
 		}
-		limits := watch.UsualDryLimits(floor * max(probe.Conversion.Factor, 0))
-		if probe.Conversion.Factor == 0 {
-			limits.Floor = floor
+		if probe.Conversion.Factor != 0 {
+			floor *= probe.Conversion.Factor
 		}
+		limits := watch.UsualDryLimits(floor)
 		probe.Dry = &limits
 	}
 	return probe, done.CorrectionPlan, nil
@@ -211,14 +210,14 @@ func ruleText(r tempcomp.Rule) string {
 }
 
 // last settles how long the last calibration holds.
-func (m probeMaker) last(p *columnPlan, probe *series.Probe, growth series.Growth, own bool, from string, done *columnDone) {
+func (m probeMaker) last(p *columnPlan, probe *series.Probe, done *columnDone) {
 	why := "as given"
 	if probe.StaleAfter = m.staleAfter; m.staleAfter == 0 {
-		probe.StaleAfter, why = p.lasting(growth, own)
+		probe.StaleAfter, why = p.lasting()
 	}
-	done.DriftPer30d, done.WalkPerRoot30d, done.DriftRelative = growth.Rate, growth.Walk, growth.Relative
+	done.DriftPer30d, done.WalkPerRoot30d, done.DriftRelative = p.drift.Rate, p.drift.Walk, p.drift.Relative
 	done.StaleFrom = probe.Timeline.Last().Add(probe.StaleAfter)
-	done.say("after the last calibration it may drift %s (%s)", driftText(growth), from)
+	done.say("after the last calibration it may drift %s (%s)", driftText(p.drift.Growth), p.drift.from)
 	done.say("stale from %s on (%s)", m.day(done.StaleFrom), why)
 }
 
