@@ -33,12 +33,10 @@ type sizes struct {
 	blocks int // stretches on their way at most, 2 or more; half of them can be held for what later rows show
 }
 
-var usualSizes = sizes{block: 128 << 10, blocks: 10}
+var usualSizes = sizes{block: 64 << 10, blocks: 8}
 
-const (
-	mostRow     = 1 << 20  // the longest row
-	mostScratch = 64 << 10 // for a field whose quotes are taken off
-)
+// mostRow is the longest row there may be.
+const mostRow = 1 << 20
 
 // inFile tells an error about a log the log's name.
 func inFile(err error, name string) error {
@@ -71,7 +69,7 @@ func correct(r io.Reader, w io.Writer, name string, plan Plan, sizes sizes) (*Su
 		}
 		p.newWorker = func() (worker, error) { return newJSONWorker(plan) }
 	} else {
-		h, err := readHead(first.text, plan)
+		h, err := p.head(first)
 		if err != nil {
 			return nil, err
 		}

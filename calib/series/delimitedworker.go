@@ -14,14 +14,17 @@ type delimitedWorker struct {
 	bench
 	form    delimited.Form
 	at      places
-	mark    byte // the decimal mark
-	scratch []byte
+	mark    byte   // the decimal mark
+	scratch []byte // for fields whose doubled quotes are undone
 }
 
 func newDelimitedWorker(plan Plan, h head) (*delimitedWorker, error) {
 	shared, err := newBench(plan)
-	return &delimitedWorker{bench: shared, form: h.form, at: h.at, mark: markOr(h.mark)}, err
+	return &delimitedWorker{bench: shared, form: h.form, at: h.at, mark: markOr(h.mark), scratch: make([]byte, 0, usualField)}, err
 }
+
+// usualField is longer than numbers and times are.
+const usualField = 64
 
 // markOr is a decimal mark, or the one of a log that has shown none.
 func markOr(mark byte) byte {
@@ -38,7 +41,7 @@ func (w *delimitedWorker) correct(b *block) {
 		fields, end, next, err := w.form.Row(text, at, b.fields)
 		b.fields = fields
 		switch {
-		case next-at > mostRow, b.cut && errors.Is(err, delimited.ErrUnclosed), b.cut && next == len(text) && end == next:
+		case next-at > mostRow, b.cut && errors.Is(err, delimited.ErrUnclosed), b.cut && err == nil && next == len(text):
 			b.fault = longRow(at)
 		case err != nil:
 			b.fault = &rowFault{offset: at, found: err.Error(), want: wantQuoting, err: readings.ErrQuoting}
@@ -81,11 +84,7 @@ func (w *delimitedWorker) cell(b *block, f delimited.Field) []byte {
 	if !f.Quoted {
 		return b.text[f.Start:f.End]
 	}
-	value := f.Value(b.text, w.scratch[:0])
-	if cap(value) > cap(w.scratch) && cap(value) < mostScratch {
-		w.scratch = value[:0]
-	}
-	return value
+	return f.Value(b.text, w.scratch[:0])
 }
 
 func (w *delimitedWorker) ragged(fields, at int, last bool) *rowFault {

@@ -78,6 +78,29 @@ func (p *pipeline) fill(b *block) (err error) {
 	return err
 }
 
+// head reads the header of a delimited log from the first block, and adds to the
+// block where that shows too little: nothing but empty lines, or no row.
+func (p *pipeline) head(first *block) (head, error) {
+	for {
+		h, err := readHead(first.text, p.plan)
+		short := err == errEmpty || err == nil && h.mark == 0 && len(bytes.TrimSpace(first.text[h.size:])) == 0
+		if first.cut && err == nil && h.size == len(first.text) {
+			return h, longRow(0).at(first)
+		}
+		if !short || first.cut || len(first.text) > mostRow {
+			return h, err
+		}
+		next := newBlock(0)
+		switch readErr := p.fill(next); {
+		case readErr == io.EOF:
+			return h, err
+		case readErr != nil:
+			return h, readErr
+		}
+		first.text, first.cut = append(first.text, next.text...), next.cut
+	}
+}
+
 // fail ends the run with an error; the first one stays.
 func (p *pipeline) fail(err error) {
 	p.mu.Lock()
