@@ -41,6 +41,9 @@ func readHead(text []byte, plan Plan) (head, error) {
 			return h, &readings.Error{Row: row, Found: err.Error(), Want: wantQuoting, Err: readings.ErrQuoting}
 		}
 		if len(fields) > 0 {
+			if !utf8.Valid(text[:next]) {
+				return h, &readings.Error{Row: row, Found: "bytes that are not UTF-8", Want: "a log as UTF-8 text", Err: readings.ErrEncoding}
+			}
 			names := make([]string, len(fields))
 			for i, f := range fields {
 				names[i] = string(f.Value(text, nil))
@@ -103,9 +106,6 @@ var lineFeed = []byte{'\n'}
 func checkText(text []byte) error {
 	if k := bytes.IndexByte(text, 0); k >= 0 {
 		return &readings.Error{Row: 1 + bytes.Count(text[:k], lineFeed), Found: "a byte of value zero", Want: "a log as UTF-8 text, not a binary file", Err: readings.ErrEncoding}
-	}
-	if first, _, _ := bytes.Cut(text, lineFeed); !utf8.Valid(first) {
-		return &readings.Error{Row: 1, Found: "bytes that are not UTF-8", Want: "a log as UTF-8 text", Err: readings.ErrEncoding}
 	}
 	return nil
 }
