@@ -47,7 +47,7 @@ type Dry struct {
 	air         float64 // recent peak in air
 	first, peak float64 // of the return, slips left out
 	sinceHigh   int     // rows since one near the peak
-	rose        bool    // the return became higher after its first rows: no splash does
+	rose        bool    // the return became higher after its first rows, or stayed high: no splash does
 }
 
 type dryState uint8
@@ -83,6 +83,8 @@ const (
 	stayRows    = 3               // rows that show that a reading stays
 	splashRows  = 2               // so few rows are a splash
 	sharp       = 0.3             // and what does not fall to this share from one row to the next
+	high        = 0.9             // of its peak: no splash stays above for
+	highFor     = time.Minute     // so long
 	splashFor   = 3 * time.Minute // and a liquid is there for longer
 	steeper     = 4               // times the pace before that a steep fall has
 	aboveNoise  = 8               // times the noise that a level has to be
@@ -321,7 +323,7 @@ func (d *Dry) low() float64 {
 
 // comeBack takes a value after a return.
 func (d *Dry) comeBack(value float64) (dry bool, back int) {
-	stayed := d.before >= halfBack*d.peak && d.before <= rising*d.peak && !(d.before < d.limits.Back*d.level)
+	stayed := d.before >= sharp*d.peak && d.before <= rising*d.peak && !(d.before < d.limits.Back*d.level)
 	if d.steps > splashRows && stayed && value <= sharp*d.before {
 		// A liquid for a short time, and out of it again.
 		d.wet(d.before, true)
@@ -343,6 +345,7 @@ func (d *Dry) comeBack(value float64) (dry bool, back int) {
 	}
 	if d.sinceHigh++; value >= leaving*d.peak {
 		d.sinceHigh = 0
+		d.rose = d.rose || d.steps > splashRows && value >= high*d.peak && d.clock-d.at >= int64(highFor)
 	}
 	d.before = value
 	stays := d.steady.add(value, d.clock, plateauRows, d.plateau(value), tight)
