@@ -1,0 +1,87 @@
+package series
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/brinemark/brinemark/calib/readings"
+)
+
+// worker corrects the rows of blocks and writes them, in one form of log. Each
+// goroutine has its own.
+type worker interface {
+	// correct fills a block from its text, up to the first row that cannot be
+	// read.
+	correct(b *block)
+	// write puts the rows of a block into its out, each unchanged but for what
+	// was found.
+	write(b *block)
+	// pass makes a block of its whole text as one row that cannot be read.
+	pass(b *block)
+}
+
+// ValueDigits and UncertaintyDigits are the significant digits of a corrected
+// value and of its uncertainty.
+const (
+	ValueDigits       = 10
+	UncertaintyDigits = 4
+)
+
+// bench is what workers on every form of log share.
+type bench struct {
+	plan       Plan
+	clock      clock
+	correctors []*Corrector
+}
+
+func newBench(plan Plan) (bench, error) {
+	w := bench{plan: plan, clock: newClock(plan.Zone)}
+	for _, p := range plan.Probes {
+		c, err := NewCorrector(p)
+		if err != nil {
+			return w, err
+		}
+		w.correctors = append(w.correctors, c)
+	}
+	return w, nil
+}
+
+// moment adds a row at a time.
+func (w *bench) moment(b *block, t int64, end, next int, tempC float64) {
+	b.rows = append(b.rows, row{int32(end), int32(next)})
+	b.times = append(b.times, t)
+	b.valued++
+	if w.plan.Observer != nil {
+		b.temps = append(b.temps, tempC)
+	}
+}
+
+// reading corrects a reading of a row that was added.
+func (w *bench) reading(b *block, k int, t int64, reading float64, flag Flag, tempC float64, tempFlag Flag) {
+	c := w.correctors[k]
+	made := noOutcome(flag)
+	switch {
+	case flag != Believed:
+	case c.conversion.needs && tempFlag != Believed:
+		made.flag, made.reading = tempFlag, reading
+	default:
+		made = c.at(t, reading, tempC)
+	}
+	b.columns[k] = append(b.columns[k], made)
+}
+
+// wrongTime is the fault of a row whose time cannot be read.
+func (w *bench) wrongTime(offset int, cell []byte, err error) *rowFault {
+	f := &rowFault{offset: offset, column: w.plan.timeColumn(), found: fmt.Sprintf("%.40q", cell), want: err.Error(), err: readings.ErrNotATime}
+	if len(cell) == 0 {
+		f.found = "nothing"
+	}
+	if inner := errors.Unwrap(err); inner != nil {
+		f.want = inner.Error() // without the cell, which stands in found
+	}
+	return f
+}
+
+// noTemperature is what is known of it where no column says.
+func noTemperature() (float64, Flag) { return math.NaN(), Blank }
