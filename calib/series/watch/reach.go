@@ -1,12 +1,13 @@
 package watch
 
-import "math"
-
 // Reach is the most that back can be when [Dry.Next] takes the next row: rows
 // before that are settled.
 func (d *Dry) Reach() int {
-	if d.dry || math.IsNaN(d.level) {
+	switch {
+	case d.state == inAir:
 		return 0
+	case d.rows > 0:
+		return min(d.rows, MostBack)
 	}
-	return min(d.since, MostBack)
+	return d.since
 }
