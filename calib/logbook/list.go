@@ -97,12 +97,18 @@ func (b *Book) Bottle(name string, at time.Time) (Bottle, error) {
 	if err != nil {
 		return Bottle{}, err
 	}
-	for _, version := range slices.Backward(list) {
+	return Holding(list, at), nil
+}
+
+// Holding is the one of a bottle's versions, the first one first, that holds at
+// a time; the zero time asks for the last.
+func Holding(versions []Bottle, at time.Time) Bottle {
+	for _, version := range slices.Backward(versions) {
 		if at.IsZero() || !version.Since.After(at) {
-			return version, nil
+			return version
 		}
 	}
-	return list[0], nil
+	return first(versions)
 }
 
 // Calibrations lists the calibrations of a meter with their readings, by time;
