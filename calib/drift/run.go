@@ -42,6 +42,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r.judge(f, after)
 	dated := newForecast(all.dated(), o)
 	r.schedule(dated)
+	r.Walk = dated.wandering()
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {
 		skip[i] = c.Wrong > 0.5

@@ -13,6 +13,7 @@ type block struct {
 
 	rows    []row
 	times   []int64
+	temps   []float64 // where somebody observes
 	columns []outcome // by probe
 	fault   *rowFault // what is wrong with the row behind the last of rows
 
@@ -51,7 +52,7 @@ func newBlock(probes int) *block {
 
 // clear makes room for the next stretch.
 func (b *block) clear() {
-	b.rows, b.times, b.out, b.fault = b.rows[:0], b.times[:0], b.out[:0], nil
+	b.rows, b.times, b.temps, b.out, b.fault = b.rows[:0], b.times[:0], b.temps[:0], b.out[:0], nil
 	for i := range b.columns {
 		b.columns[i] = b.columns[i][:0]
 	}

@@ -22,24 +22,28 @@ func Exact(intercept, slope, low, high float64) Line {
 	return Line{Intercept: intercept, Slope: slope, Low: low, High: high}
 }
 
+// check tells what is wrong with a line.
 func (l Line) check() error {
-	for name, v := range map[string]float64{"intercept": l.Intercept, "slope": l.Slope} {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return fmt.Errorf("its %s is %v; want a finite number", name, v)
-		}
-	}
+	finite := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 	switch {
+	case !finite(l.Intercept):
+		return fmt.Errorf("its intercept is %v; want a finite number", l.Intercept)
+	case !finite(l.Slope):
+		return fmt.Errorf("its slope is %v; want a finite number", l.Slope)
 	case l.Slope == 0:
 		return fmt.Errorf("its slope is 0, so no reading tells anything")
-	case l.VarIntercept < 0 || l.VarSlope < 0:
-		return fmt.Errorf("a variance is negative")
-	case l.Cov*l.Cov > l.VarIntercept*l.VarSlope*(1+1e-6):
-		return fmt.Errorf("the covariance %v of intercept and slope is larger than their uncertainties allow", l.Cov)
+	case l.VarIntercept < 0 || l.VarSlope < 0 || math.IsInf(l.VarIntercept+l.VarSlope, 0):
+		return fmt.Errorf("its variances are %v and %v; want 0 or more", l.VarIntercept, l.VarSlope)
+	case l.Cov*l.Cov > l.VarIntercept*l.VarSlope*(1+rounding):
+		return fmt.Errorf("the covariance %v of intercept and slope is larger than their uncertainties allow, %.4g", l.Cov, math.Sqrt(l.VarIntercept*l.VarSlope))
 	case !(l.Low <= l.High):
-		return fmt.Errorf("its readings run from %v to %v", l.Low, l.High)
+		return fmt.Errorf("its readings run from %v to %v; want the lower end first", l.Low, l.High)
 	}
 	return nil
 }
+
+// rounding is less than any figure of a line means.
+const rounding = 1e-9
 
 // State is what a calibration saw: the meter as it came, or as it was left
 // after an adjustment.

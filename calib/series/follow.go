@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"math"
 
 	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/calib/series/delimited"
@@ -122,7 +123,8 @@ func (b *block) pass(t int64) {
 	end := len(bytes.TrimRight(b.text, "\r\n"))
 	b.rows = append(b.rows, row{int32(end), int32(len(b.text))})
 	b.times = append(b.times, t)
+	b.temps = append(b.temps, math.NaN())
 	for i := range b.columns {
-		b.columns[i] = append(b.columns[i], corrected{flag: NotANumber})
+		b.columns[i] = append(b.columns[i], corrected{reading: math.NaN(), correction: math.NaN(), value: math.NaN(), u: math.NaN(), flag: NotANumber})
 	}
 }

@@ -14,6 +14,7 @@ type judge struct {
 	summary Summary
 	open    []Stretch // by probe, the stretch that goes on; no rows for none
 	latest  int64
+	row     Row // for the observer
 }
 
 func newJudge(plan Plan) (*judge, error) {
@@ -79,6 +80,9 @@ func (c *corrected) dry() {
 
 // sum adds a block whose flags are final to the summary.
 func (j *judge) sum(b *block) {
+	if j.plan.Observer != nil {
+		b.tell(j.plan.Observer, &j.row)
+	}
 	s := &j.summary
 	for i, t := range b.times {
 		if t == noTime {

@@ -18,6 +18,8 @@ type Plan struct {
 	// TempColumn is the column of the liquid's temperature in C; "" for none.
 	TempColumn string
 	Probes     []*Probe
+	// Observer is told each row as it was judged; nil for nobody.
+	Observer Observer
 }
 
 // Endings of the columns that are written beside a corrected one.

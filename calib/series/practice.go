@@ -12,23 +12,21 @@ import (
 const UsualAlpha = 0.02
 
 // UsualGrowth is how a meter of a kind drifts where nothing is known of the one
-// at hand: a size that most meters stay below (common practice, no source).
+// at hand (common practice, no source).
 func UsualGrowth(kind check.Kind) Growth {
 	switch kind {
-	case check.EC:
-		return Growth{Rate: 0.01, Relative: true}
 	case check.PH:
-		return Growth{Rate: 0.05}
+		return Growth{Rate: 0.1, Walk: 0.03}
 	case check.Temperature:
-		return Growth{Rate: 0.02} // C
+		return Growth{Rate: 0.02, Walk: 0.02} // C
 	case check.Humidity:
-		return Growth{Rate: 0.3} // %RH
+		return Growth{Rate: 0.5, Walk: 0.2} // %RH
 	case check.Oxygen:
-		return Growth{Rate: 0.1} // mg/L
+		return Growth{Rate: 0.2, Walk: 0.05} // mg/L
 	case check.CO2:
-		return Growth{Rate: 10} // ppm
+		return Growth{Rate: 15, Walk: 5} // ppm
 	}
-	return Growth{Rate: 0.01, Relative: true}
+	return Growth{Rate: 0.02, Walk: 0.005, Relative: true} // conductivity, and what nobody named
 }
 
 // overdue is how many of the longest intervals of common practice a calibration
@@ -47,8 +45,9 @@ func UsualStaleAfter(kind check.Kind) time.Duration {
 // where that is 1413 uS/cm.
 const nothing = 0.003
 
-// UsualFloor is what a conductivity probe on this timeline may show in air; 0
-// where its calibrations do not say how far they reach.
+// UsualFloor is the most a conductivity probe on this timeline may come to in
+// air once it is corrected; 0 where its calibrations do not say how far they
+// reach.
 func (t *Timeline) UsualFloor() float64 {
 	high := 0.0
 	for _, p := range t.pieces {
@@ -56,7 +55,18 @@ func (t *Timeline) UsualFloor() float64 {
 			high = max(high, p.High)
 		}
 	}
-	return nothing * high
+	return t.InAir(nothing * high)
+}
+
+// InAir is the highest value that a reading in air is ever corrected to: a
+// display that cannot go below zero makes of a meter that shows too little
+// everywhere one whose corrected air is above zero.
+func (t *Timeline) InAir(reading float64) float64 {
+	value := reading
+	for _, p := range t.pieces {
+		value = max(value, p.Intercept+p.Slope*reading)
+	}
+	return value
 }
 
 // maxReading is above every reading.

@@ -63,6 +63,7 @@ func (r *rowReader) correct(b *block) {
 func (b *block) empty(end, next int) {
 	b.rows = append(b.rows, row{int32(end), int32(next)})
 	b.times = append(b.times, noTime)
+	b.temps = append(b.temps, math.NaN())
 	for i := range b.columns {
 		b.columns[i] = append(b.columns[i], corrected{})
 	}
@@ -82,11 +83,14 @@ func (r *rowReader) row(b *block, fields []delimited.Field, at int, last bool) *
 		return &rowFault{offset: at, column: r.plan.timeColumn(), err: readings.ErrNotATime,
 			found: fmt.Sprintf("%.40q", r.cell(b, fields[r.at.time])), want: wantTime(err)}
 	}
-	tempC, tempFlag := 0.0, Blank
+	tempC, tempFlag := math.NaN(), Blank
 	if r.at.temp >= 0 {
 		tempC, tempFlag = number(r.cell(b, fields[r.at.temp]), r.comma)
 	}
 	b.times = append(b.times, t)
+	if r.plan.Observer != nil {
+		b.temps = append(b.temps, tempC)
+	}
 	for i, c := range r.correctors {
 		reading, flag := number(r.cell(b, fields[r.at.probes[i]]), r.comma)
 		made := corrected{reading: reading, correction: math.NaN(), value: math.NaN(), u: math.NaN(), flag: flag}

@@ -64,16 +64,28 @@ type stand struct {
 
 // NewTimeline joins calibrations, in any order. Between two of them the line
 // moves evenly from the earlier one as left to the later one as found. A
-// calibration made as left alone follows an adjustment, so that nothing leads up
-// to it; one made as found alone leaves the meter as it was. At a break, what
-// was before ends, and the next calibration is held backwards to it. After the
-// last calibration its line is held, and so is an earlier one up to a break, with
-// an uncertainty that grows.
+// calibration made as found alone leaves the meter as it was; one made as left
+// alone follows an adjustment, so that nothing leads up to it, and the one before
+// is held until then. At a break, what was before ends: the calibration before is
+// held up to the first break of an interval, the one after is held backwards to
+// the last one, and between two breaks nothing applies. After the last
+// calibration its line is held. Whatever is held is held with an uncertainty that
+// grows. A break with no calibration after it leaves nothing that applies.
 //
-// The variances between two calibrations are interpolated as the line is, which
-// is never too little whatever errors the two share, with what may wander in
-// between added.
+// What has one time has an order: found, then done, then left. So a break at the
+// very time of a calibration comes after one that is as found alone, and before
+// one that is as left.
+//
+// The variances between two calibrations are interpolated as the line is. That
+// is exact where the two share all their error, as with bottles of one stock, and
+// too much where they share none (by at most a half, in the middle), so never too
+// little. What may wander in between is added, and so is how far the line may
+// bend: of a meter that comes to show 10 % too much evenly, the slope of the line
+// does not change evenly.
 func NewTimeline(calibrations []Calibration, breaks []Break, growth Growth) (*Timeline, error) {
+	if err := growth.check(); err != nil {
+		return nil, err
+	}
 	stands, err := standsOf(calibrations)
 	if err != nil {
 		return nil, err
@@ -90,7 +102,7 @@ func NewTimeline(calibrations []Calibration, breaks []Break, growth Growth) (*Ti
 			next = &stands[i+1]
 			end = next.at
 		}
-		first, final, broken := between(cuts, s.at, end)
+		first, final, broken := s.broken(cuts, end)
 		switch {
 		case broken:
 			t.add(hold(s.line(), s.at, first, growth))
@@ -103,7 +115,45 @@ func NewTimeline(calibrations []Calibration, breaks []Break, growth Growth) (*Ti
 			t.add(hold(s.line(), s.at, end, growth))
 		}
 	}
+	if len(t.pieces) == 0 {
+		return nil, fmt.Errorf("%w that applies: the meter was adjusted, or its electrode replaced, at the time of the only one, %s, which says how it was before",
+			ErrNoCalibration, t.last.Format(time.RFC3339))
+	}
 	return t, nil
+}
+
+// broken finds the first and the last break between a stand and the next. One
+// at the moment of the stand itself counts where it was only seen as found; one
+// at that of the next came after what that one found.
+func (s stand) broken(cuts []int64, end int64) (first, last int64, ok bool) {
+	for _, c := range cuts {
+		if (c > s.at || c == s.at && s.left == nil) && c < end {
+			if !ok {
+				first = c
+			}
+			last, ok = c, true
+		}
+	}
+	return first, last, ok
+}
+
+// Gap is a time after the first calibration to which none applies.
+type Gap struct{ From, To int64 } // as a piece's
+
+// Gaps returns the gaps in the order of time: those after a break. The time
+// before the first calibration is none.
+func (t *Timeline) Gaps() []Gap {
+	var gaps []Gap
+	for i, p := range t.pieces {
+		next := int64(Ever)
+		if i+1 < len(t.pieces) {
+			next = t.pieces[i+1].From
+		}
+		if p.To < next {
+			gaps = append(gaps, Gap{p.To, next})
+		}
+	}
+	return gaps
 }
 
 // line is the one that applies from a stand on.
@@ -145,52 +195,41 @@ func standsOf(calibrations []Calibration) ([]stand, error) {
 	return stands, nil
 }
 
-// between finds the first and the last cut after a moment and up to another. A
-// cut at the very moment of the earlier calibration was made before that one was
-// left; one at the later moment was made after it was found.
-func between(cuts []int64, from, to int64) (first, last int64, found bool) {
-	for _, c := range cuts {
-		if c > from && c < to {
-			if !found {
-				first = c
-			}
-			last, found = c, true
-		}
-	}
-	return first, last, found
-}
-
 func (t *Timeline) add(p Piece) {
 	if p.From < p.To {
 		t.pieces = append(t.pieces, p)
 	}
 }
 
-// grow adds what drift may have done to a piece: to its slope where it is a
-// fraction of the reading, else to its intercept.
-func (p *Piece) grow(q Quadratic, g Growth) {
-	if g.Relative {
-		k := p.Slope * p.Slope
-		p.VarSlope = p.VarSlope.plus(Quadratic{k * q[0], k * q[1], k * q[2]})
+// grow adds the variance of what drift may have done to readings: to the slope
+// where it is a fraction of the reading, else to the intercept. gain is the slope
+// that carries it over to corrected values.
+func (p *Piece) grow(q Quadratic, g Growth, gain float64) {
+	if q = q.times(gain * gain); g.Relative {
+		p.VarSlope = p.VarSlope.plus(q)
 	} else {
 		p.VarIntercept = p.VarIntercept.plus(q)
 	}
 }
 
 func hold(l Line, from, to int64, g Growth) Piece {
-	p := Piece{
-		From: from, To: to, Intercept: l.Intercept, Slope: l.Slope, Low: l.Low, High: l.High, Basis: Held,
-		VarIntercept: Quadratic{l.VarIntercept}, VarSlope: Quadratic{l.VarSlope}, Cov: Quadratic{l.Cov},
-	}
-	p.grow(g.variance(), g)
+	p := still(l, from, to, Held)
+	p.grow(g.variance(), g, l.Slope)
 	return p
 }
 
 func holdBack(l Line, from, to int64, g Growth) Piece {
-	p := hold(l, from, to, Growth{Relative: g.Relative})
-	p.grow(g.variance().backwards(days(from, to)), g)
-	p.Basis = HeldBack
+	p := still(l, from, to, HeldBack)
+	p.grow(g.variance().backwards(days(from, to)), g, l.Slope)
 	return p
+}
+
+// still is a line that does not change.
+func still(l Line, from, to int64, basis Basis) Piece {
+	return Piece{
+		From: from, To: to, Intercept: l.Intercept, Slope: l.Slope, Low: l.Low, High: l.High, Basis: basis,
+		VarIntercept: Quadratic{l.VarIntercept}, VarSlope: Quadratic{l.VarSlope}, Cov: Quadratic{l.Cov},
+	}
 }
 
 func interpolate(a, b Line, from, to int64, g Growth) Piece {
@@ -204,6 +243,21 @@ func interpolate(a, b Line, from, to int64, g Growth) Piece {
 	}
 	// What wanders is pinned down at both ends: a Brownian bridge.
 	walk := g.Walk * g.Walk / daysPerMonth
-	p.grow(Quadratic{0, walk, -walk / length}, g)
+	p.grow(Quadratic{0, walk, -walk / length}, g, math.Max(math.Abs(a.Slope), math.Abs(b.Slope)))
+	p.VarSlope = p.VarSlope.plus(bend(a.Slope, b.Slope, length))
 	return p
+}
+
+// bend is the variance of what a straight course of the slope may be off. Where
+// it is the meter's gain, 1/slope, that moves evenly, the slope is lower than the
+// straight course by f (1-f) (a-b)² / slope, with f the share of the time that
+// has passed. The largest of it is taken as a standard deviation, and f (1-f) for
+// its square, which is more.
+func bend(a, b, length float64) Quadratic {
+	if a*b <= 0 {
+		return Quadratic{}
+	}
+	largest := (a - b) * (a - b) / (4 * math.Min(math.Abs(a), math.Abs(b)))
+	k := 4 * largest * largest / length
+	return Quadratic{0, k, -k / length}
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"io"
-	"strings"
 
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/readings"
@@ -21,34 +20,39 @@ func correctCommand() *cli.Command {
 each corrected COLUMN:
 
   COLUMN_corrected  the corrected value
-  COLUMN_u          its standard uncertainty (k = 1)
+  COLUMN_u          its standard uncertainty (k = 1); empty where not known
   COLUMN_flag       empty where the value can be believed, else a word:
     blank               no reading, or no temperature that is needed
     not-a-number        it is no number
+    before-calibration  no calibration applies yet
     dry                 the probe was out of the liquid
     out-of-range        outside the meter's range, or the calibration's
-    before-calibration  no calibration applies yet
     stale               too long after the last calibration
 
 Between two calibrations the line moves evenly from the earlier one as left to
 the later one as found; after the last it is held, with an uncertainty that
 grows. Calibrations come from files that calibrate --json printed (--calibration,
-once for each), or from the record (--meter). Settings are by column:
+once for each), or from the record (--meter, with its adjustments, display and
+drift). Settings are by column, and may be given for each:
 
   brinemark correct log.csv --calibration ec=may.json --calibration ec=june.json
+  brinemark correct log.csv --meter ec="tent pen" --meter ph=P2 --temp water_C
 
---temp alone changes nothing. A meter without a temperature compensation of its
-own (--compensation COLUMN=none, or so on record) is brought to 25 C with it.
+Values are written in the unit of the display unless --unit asks for another.
+--temp alone changes nothing: a meter with no compensation of its own (on record,
+or --compensation COLUMN=none) is brought to 25 C by it.
 
 The summary goes to stderr; with --json it goes to stdout and the log to --out.`,
 		Flags: []cli.Flag{
 			columnsFlag("calibration", "calibrate --json's output for a column, `COLUMN=FILE.json`"),
-			columnsFlag("meter", "take a column's calibrations, display and events from the meter on record, `COLUMN=ID`"),
+			columnsFlag("meter", "take all that is known of a column's meter from the record, `COLUMN=ID`"),
 			&cli.StringFlag{Name: "temp", Usage: "the `COLUMN` of the liquid's temperature in C"},
 			quantityFlag("u-temp", "standard uncertainty `U` of that temperature (default 0.5C)", quantity.Temperature),
 			&cli.StringFlag{Name: "time-column", Usage: "`NAME` of the log's column of times (default time)"},
-			columnsFlag("compensation", "what the meter does by itself: `COLUMN=RULE`, none, linear, linear:1.9% or natural-water"),
-			parsedFlag("compensate-by", "bring values to 25 C by `RULE` (default linear:2%)", false, parseRule),
+			columnsFlag("compensation", "what the meter does itself, `COLUMN=RULE`: none, linear, linear:1.9%, natural-water"),
+			parsedFlag("compensate-by", "bring values to 25 C by `RULE`, or none (default: as the meter does, else linear:2%)", false, parseRule),
+			columnsFlag("display", "what the meter shows, `COLUMN=UNIT`: uS/cm, mS/cm, ppm@0.5"),
+			columnsFlag("unit", "write the column's values in another unit, `COLUMN=UNIT`"),
 			columnsFlag("range", "what the meter can show, `COLUMN=LOW..HIGH` in the unit of the readings"),
 			columnsFlag("u-reading", "standard uncertainty of one reading, `COLUMN=U` in its unit"),
 			columnsFlag("drift", "size of the drift in 30 days after the last calibration, `COLUMN=1%` or COLUMN=0.05"),
@@ -61,29 +65,12 @@ The summary goes to stderr; with --json it goes to stdout and the log to --out.`
 	}
 }
 
-// columnsFlag takes COLUMN=VALUE, and may be given several times.
-func columnsFlag(name, usage string) *cli.GenericFlag {
-	return parsedFlag(name, usage, true, parseColumnSetting)
-}
-
-// columnSetting is what is said of one column.
-type columnSetting struct{ column, value string }
-
-func parseColumnSetting(text string) (columnSetting, error) {
-	column, value, ok := strings.Cut(text, "=")
-	s := columnSetting{strings.TrimSpace(column), strings.TrimSpace(value)}
-	if !ok || s.column == "" || s.value == "" {
-		return s, errors.New("want COLUMN=VALUE, such as ec=may.json")
-	}
-	return s, nil
-}
-
 func runCorrect(c *cli.Context) error {
 	files, err := arguments(c, "LOG.csv")
 	if err != nil {
 		return err
 	}
-	plan, remarks, err := correctionPlan(c)
+	plan, about, err := correctionPlan(c)
 	if err != nil {
 		return err
 	}
@@ -96,8 +83,10 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	defer log.Close()
-	for _, remark := range remarks {
-		note(c, "%s", remark)
+	for _, column := range about {
+		for _, text := range column.Notes {
+			note(c, "column %s: %s", column.Column, text)
+		}
 	}
 	var summary *series.Summary
 	err = writeLog(c, out, func(w io.Writer) (err error) {
@@ -111,7 +100,7 @@ func runCorrect(c *cli.Context) error {
 	if err != nil {
 		return logError(err)
 	}
-	return showCorrection(c, reports.NewCorrection(summary, name))
+	return showCorrection(c, reports.NewCorrection(summary, name, plan, about))
 }
 
 // showCorrection shows the summary: on stdout with --json, else on stderr,

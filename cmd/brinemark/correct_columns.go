@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -10,98 +11,38 @@ import (
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/series"
 	"github.com/brinemark/brinemark/calib/tempcomp"
+	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
 
 // columnPlan is what is known of one column before it becomes a probe.
 type columnPlan struct {
-	column       string
-	kind         check.Kind
+	column   string
+	meter    string // "" where nobody says
+	onRecord bool
+	kind     check.Kind // "" where nobody says
+	unit     string     // of the readings; "" where nobody says
+
 	calibrations []series.Calibration
 	breaks       []series.Break
-	does         tempcomp.Rule
-	low, high    float64
-	uRead        float64
-	growth       *series.Growth
-	staleAfter   time.Duration
-	dry          *float64 // what it shows in air; nil for the usual
-	neverDry     bool
-}
+	checks       []logbook.Calibration // the readings behind the calibrations
+	events       []logbook.Event
+	dof          int // fewest degrees of freedom of a line that rests on scatter; 0 for none
 
-// correctionPlan makes the plan of what was asked for. The remarks say what was
-// taken as given.
-func correctionPlan(c *cli.Context) (plan series.Plan, remarks []string, err error) {
-	if plan.Zone, err = timeZone(c); err != nil {
-		return plan, nil, err
-	}
-	columns, err := columnPlans(c, plan.Zone)
-	if err != nil {
-		return plan, nil, err
-	}
-	if err := columnSettings(c, columns); err != nil {
-		return plan, nil, err
-	}
-	plan.TimeColumn, plan.TempColumn = c.String("time-column"), c.String("temp")
-	wanted, err := wantedRule(c)
-	if err != nil {
-		return plan, nil, err
-	}
-	uTemp, err := uncertaintyOfTemperature(c)
-	if err != nil {
-		return plan, nil, err
-	}
-	staleAfter, staleGiven, err := last[time.Duration](c, "stale-after")
-	if err != nil {
-		return plan, nil, err
-	}
-	for _, p := range columns {
-		if staleGiven {
-			p.staleAfter = staleAfter
-		}
-		probe, said, err := p.probe(wanted, plan.TempColumn != "")
-		if err != nil {
-			return plan, nil, fmt.Errorf("column %s: %w", p.column, err)
-		}
-		probe.UTemp = uTemp
-		plan.Probes = append(plan.Probes, probe)
-		remarks = append(remarks, said...)
-	}
-	return plan, remarks, nil
-}
-
-// columnPlans gathers the calibrations of each column, in the order in which
-// the columns were first named.
-func columnPlans(c *cli.Context, zone *time.Location) ([]*columnPlan, error) {
-	var columns []*columnPlan
-	files, err := all[columnSetting](c, "calibration")
-	if err != nil {
-		return nil, err
-	}
-	for _, s := range files {
-		filed, err := readCalibrationFile(s.value, zone)
-		if err != nil {
-			return nil, fmt.Errorf("--calibration %s: %w", s.column, err)
-		}
-		p := findColumn(columns, s.column)
-		if p == nil {
-			p = newColumnPlan(s.column)
-			columns = append(columns, p)
-		}
-		if filed.Kind != "" && p.kind != "" && filed.Kind != p.kind {
-			return nil, fmt.Errorf("--calibration %s: %s is of %s, and the one before of %s; want calibrations of one meter", s.column, s.value, filed.Kind, p.kind)
-		}
-		if filed.Kind != "" {
-			p.kind = filed.Kind
-		}
-		p.calibrations = append(p.calibrations, filed.Calibration)
-	}
-	if len(columns) == 0 {
-		return nil, usageError("correct needs --calibration COLUMN=FILE.json, or --meter COLUMN=ID, for the columns to put right")
-	}
-	return columns, nil
+	scale      *tempcomp.Scale // of the display; nil where it is not known
+	wanted     *tempcomp.Scale
+	does       tempcomp.Rule // nil where nobody says
+	low, high  float64
+	uRead      *float64
+	resolution *float64
+	tolerance  *quantity.Tolerance
+	growth     *series.Growth
+	dry        *float64 // what it shows in air; nil for the usual
+	neverDry   bool
 }
 
 func newColumnPlan(column string) *columnPlan {
@@ -115,134 +56,151 @@ func findColumn(columns []*columnPlan, name string) *columnPlan {
 	return nil
 }
 
+// correctionPlan makes the plan of what was asked for, and says of each column
+// what is done to it.
+func correctionPlan(c *cli.Context) (plan series.Plan, about []reports.CorrectionPlan, err error) {
+	if plan.Zone, err = timeZone(c); err != nil {
+		return plan, nil, err
+	}
+	columns, err := columnPlans(c, plan.Zone)
+	if err != nil {
+		return plan, nil, err
+	}
+	if err := columnSettings(c, columns); err != nil {
+		return plan, nil, err
+	}
+	if plan.TimeColumn = strings.TrimSpace(c.String("time-column")); plan.TimeColumn == "" && isGiven(c, "time-column") {
+		return plan, nil, usageError("--time-column needs the name of a column")
+	}
+	if plan.TempColumn = strings.TrimSpace(c.String("temp")); plan.TempColumn == "" && isGiven(c, "temp") {
+		return plan, nil, usageError("--temp needs the name of a column")
+	}
+	make, err := newProbeMaker(c, plan)
+	if err != nil {
+		return plan, nil, err
+	}
+	for _, p := range columns {
+		probe, done, err := make.probe(p)
+		if err != nil {
+			return plan, nil, fmt.Errorf("column %s: %w", p.column, err)
+		}
+		plan.Probes = append(plan.Probes, probe)
+		about = append(about, done)
+	}
+	return plan, about, nil
+}
+
+// columnPlans gathers what is known of each column, in the order in which the
+// columns were first named, files first.
+func columnPlans(c *cli.Context, zone *time.Location) ([]*columnPlan, error) {
+	var columns []*columnPlan
+	files, err := all[columnSetting](c, "calibration")
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range files {
+		list, err := readCalibrationFile(s.value, zone)
+		if err != nil {
+			return nil, fmt.Errorf("--calibration %s: %w", s.column, err)
+		}
+		p := findColumn(columns, s.column)
+		if p == nil {
+			p = newColumnPlan(s.column)
+			columns = append(columns, p)
+		}
+		for _, filed := range list {
+			if err := p.take(filed); err != nil {
+				return nil, fmt.Errorf("--calibration %s: %w", s.column, err)
+			}
+		}
+	}
+	meters, err := all[columnSetting](c, "meter")
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range meters {
+		switch p := findColumn(columns, s.column); {
+		case p != nil && p.onRecord:
+			return nil, usageError("--meter %s=%s: this column has the meter %s already", s.column, s.value, p.meter)
+		case p != nil:
+			return nil, usageError("--meter %s=%s: this column has calibrations by --calibration; want one or the other", s.column, s.value)
+		}
+		p := newColumnPlan(s.column)
+		p.meter, p.onRecord = s.value, true
+		columns = append(columns, p)
+	}
+	if len(meters) > 0 {
+		if err := withRecord(c, func(book *logbook.Book) error { return metersOnRecord(c, book, columns) }); err != nil {
+			return nil, err
+		}
+	}
+	if len(columns) == 0 {
+		return nil, usageError("correct needs --calibration COLUMN=FILE.json, or --meter COLUMN=ID, for the columns to put right")
+	}
+	return columns, nil
+}
+
 // mostCalibration bounds what is read of a calibration file.
 const mostCalibration = 16 << 20
 
-func readCalibrationFile(path string, zone *time.Location) (series.Filed, error) {
+func readCalibrationFile(path string, zone *time.Location) ([]series.Filed, error) {
 	info, err := os.Stat(path)
 	switch {
-	case os.IsNotExist(err):
-		return series.Filed{}, fmt.Errorf("%s: there is no such file", path)
+	case errors.Is(err, os.ErrNotExist):
+		return nil, fmt.Errorf("%s: there is no such file", path)
 	case err != nil:
-		return series.Filed{}, couldNotDo(err)
+		return nil, couldNotDo(err)
 	case info.IsDir() || info.Size() > mostCalibration:
-		return series.Filed{}, fmt.Errorf("%s: is no calibration; want a file that calibrate --json printed", path)
+		return nil, fmt.Errorf("%s: is no calibration; want a file that calibrate --json printed", path)
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {
-		return series.Filed{}, couldNotDo(err)
+		return nil, couldNotDo(err)
 	}
 	return series.ReadCalibration(data, filepath.Base(path), zone)
 }
 
-// columnSettings takes the flags that say something of one column.
-func columnSettings(c *cli.Context, columns []*columnPlan) error {
-	for name, take := range map[string]func(*columnPlan, string) error{
-		"compensation": (*columnPlan).setCompensation, "range": (*columnPlan).setRange, "u-reading": (*columnPlan).setUReading,
-		"drift": (*columnPlan).setDrift, "dry": (*columnPlan).setDry,
-	} {
-		settings, err := all[columnSetting](c, name)
-		if err != nil {
-			return err
+// take adds a calibration from a file. All of a column are of one meter.
+func (p *columnPlan) take(f series.Filed) error {
+	mixed := func(what, found, before string) error {
+		return fmt.Errorf("%s: is of %s %s, and the one before of %s; want calibrations of one meter", f.Name, what, found, before)
+	}
+	switch {
+	case f.Kind != "" && p.kind != "" && f.Kind != p.kind:
+		return mixed("quantity", string(f.Kind), string(p.kind))
+	case f.Unit != "" && p.unit != "" && !sameUnit(f.Unit, p.unit):
+		return mixed("readings in", f.Unit, p.unit)
+	case f.Meter != "" && p.meter != "" && !strings.EqualFold(f.Meter, p.meter):
+		return mixed("meter", f.Meter, p.meter)
+	}
+	if p.kind == "" {
+		p.kind = f.Kind
+	}
+	if p.unit == "" {
+		p.unit = f.Unit
+	}
+	if p.meter == "" {
+		p.meter = f.Meter
+	}
+	if f.DoF > 0 && (p.dof == 0 || f.DoF < p.dof) {
+		p.dof = f.DoF
+	}
+	p.calibrations = append(p.calibrations, f.Calibration)
+	check := logbook.Calibration{Meter: p.meter, Time: f.Time, State: string(f.State)}
+	check.ID = f.Name
+	for _, point := range f.Points {
+		if point.Ref == nil || point.Reading == nil {
+			continue
 		}
-		for _, s := range settings {
-			p := findColumn(columns, s.column)
-			if p == nil {
-				return usageError("--%s %s: no calibration is given for this column", name, s.column)
-			}
-			if err := take(p, s.value); err != nil {
-				return usageError("--%s %s: %v", name, s.column, err)
-			}
+		r := logbook.Reading{Ref: *point.Ref, Reading: *point.Reading, URef: point.URef, URefShared: point.URefShared, UReading: point.UReading}
+		if point.RefSource != nil {
+			r.RefSource = *point.RefSource
 		}
-	}
-	return nil
-}
-
-func (p *columnPlan) setCompensation(text string) (err error) {
-	p.does, err = parseRule(text)
-	return err
-}
-
-func (p *columnPlan) setRange(text string) error {
-	low, high, ok := strings.Cut(text, "..")
-	var err error
-	if !ok {
-		return fmt.Errorf("%q is no range; want LOW..HIGH, such as 0..3999", text)
-	}
-	if p.low, err = quantity.ParseNumber(low); err != nil {
-		return err
-	}
-	if p.high, err = quantity.ParseNumber(high); err != nil {
-		return err
-	}
-	if !(p.low < p.high) {
-		return fmt.Errorf("%q is no range; want the lower end first", text)
-	}
-	return nil
-}
-
-func (p *columnPlan) setUReading(text string) (err error) {
-	if p.uRead, err = quantity.ParseNumber(text); err == nil && p.uRead < 0 {
-		err = fmt.Errorf("%q is below 0", text)
-	}
-	return err
-}
-
-func (p *columnPlan) setDrift(text string) error {
-	size, err := parseSize(text)
-	if err != nil {
-		return err
-	}
-	p.growth = &series.Growth{Rate: size.Value, Relative: size.Relative}
-	return nil
-}
-
-func (p *columnPlan) setDry(text string) error {
-	if strings.EqualFold(text, "off") {
-		p.neverDry = true
-		return nil
-	}
-	limit, err := quantity.ParseNumber(text)
-	if err != nil {
-		return err
-	}
-	if limit < 0 {
-		return fmt.Errorf("%q is below 0", text)
-	}
-	p.dry = &limit
-	return nil
-}
-
-// parseRule reads a compensation: none, natural-water, linear, linear:1.9% or
-// linear:1.9%:20C.
-func parseRule(text string) (tempcomp.Rule, error) {
-	parts := strings.Split(text, ":")
-	alpha, ref := series.UsualAlpha, float64(tempcomp.NaturalWaterRefTempC)
-	var err error
-	if len(parts) > 1 {
-		if alpha, err = parseAlpha(parts[1]); err != nil {
-			return nil, err
+		if point.Bottle != nil {
+			r.Bottle = *point.Bottle
 		}
+		check.Readings = append(check.Readings, r)
 	}
-	if len(parts) > 2 {
-		q, err := quantity.Parse(parts[2], quantity.Temperature)
-		if err != nil {
-			return nil, err
-		}
-		ref = q.Value
-	}
-	if len(parts) > 3 || len(parts) > 1 && !strings.EqualFold(parts[0], tempcomp.LinearName) {
-		return nil, fmt.Errorf("%q is no compensation; want none, natural-water, linear or one such as linear:1.9%%:25C", text)
-	}
-	return tempcomp.ParseRule(parts[0], alpha, ref)
-}
-
-// parseDays reads "90d".
-func parseDays(text string) (time.Duration, error) {
-	number, ok := strings.CutSuffix(strings.TrimSpace(text), "d")
-	days, err := quantity.ParseNumber(number)
-	if !ok || err != nil || !(days > 0 && days < 1e5) {
-		return 0, fmt.Errorf("%q is no time; want days, such as 90d", text)
-	}
-	return time.Duration(days * float64(24*time.Hour)), nil
+	p.checks = append(p.checks, check)
+	return nil
 }

@@ -38,13 +38,6 @@ func table(t *testing.T, lines ...string) string {
 	return path
 }
 
-func number(t *testing.T, object map[string]any, key string) float64 {
-	t.Helper()
-	x, ok := object[key].(float64)
-	require.True(t, ok, "%s is a number: %v", key, object[key])
-	return x
-}
-
 func date(t *testing.T, object map[string]any, key string) time.Time {
 	t.Helper()
 	text, ok := object[key].(string)
