@@ -15,7 +15,8 @@ import (
 type Constants struct {
 	Meter    string  `json:"meter"`
 	Quantity string  `json:"quantity"`
-	Unit     *string `json:"unit"`
+	Unit     *string `json:"unit"`         // of the readings
+	Written  *string `json:"written_unit"` // of the corrected value, once converted
 	At       string  `json:"at"`
 	// The calibration that applies, and the one that the line moves towards.
 	Calibration *CalibrationApplied `json:"calibration"`
@@ -37,6 +38,7 @@ type Constants struct {
 	Stale      bool                 `json:"stale"`
 	Conversion *ConversionApplied   `json:"conversion"` // null: the corrected value is left as it is
 	Pieces     List[ConstantsPiece] `json:"pieces"`
+	Notes      List[string]         `json:"notes"`
 	Warnings   Warnings             `json:"warnings"`
 }
 
@@ -82,10 +84,11 @@ type ConstantsPiece struct {
 
 // MeterConstants is what there is to write down of a meter.
 type MeterConstants struct {
-	Meter, Quantity, Unit string
-	Probe                 *series.Probe
-	Calibrations          []series.Calibration
-	Warnings              []string
+	Meter, Quantity   string
+	Unit, WrittenUnit string // of the readings, and of the corrected value
+	Probe             *series.Probe
+	Calibrations      []series.Calibration
+	Notes, Warnings   []string
 }
 
 // At gives the constants of a time.
@@ -96,21 +99,18 @@ func (m *MeterConstants) At(at time.Time) (*Constants, error) {
 	}
 	l := c.Line
 	r := &Constants{
-		Meter: m.Meter, Quantity: m.Quantity, Unit: wordOrNull(m.Unit), At: exactStamp(at), Basis: string(c.Basis),
+		Meter: m.Meter, Quantity: m.Quantity, Unit: wordOrNull(m.Unit), Written: wordOrNull(m.WrittenUnit), At: exactStamp(at), Basis: string(c.Basis),
 		Intercept: l.Intercept, Slope: l.Slope, UIntercept: rootOf(l.VarIntercept), USlope: rootOf(l.VarSlope), Cov: finite(l.Cov),
 		ReadingLow: finite(l.Low), ReadingHigh: finite(l.High), RangeLow: finite(m.Probe.Low), RangeHigh: finite(m.Probe.High),
 		UReading: Maybe(m.Probe.URead, m.Probe.URead > 0), Stale: c.Stale, Conversion: newConversionApplied(m.Probe),
-		Warnings: append(Warnings(nil), m.Warnings...),
+		Notes: m.Notes, Warnings: append(Warnings(nil), m.Warnings...),
 	}
 	r.Calibration, r.Next = m.around(at, c.Basis)
 	if !c.StaleFrom.IsZero() {
 		r.StaleFrom = wordOrNull(exactStamp(c.StaleFrom))
 	}
 	if c.Stale {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the last calibration, of %s, is too old at that time: it is believed up to %s", stamp(m.Probe.Timeline.Last()), stamp(c.StaleFrom)))
-	}
-	if !r.UIntercept.IsKnown() {
-		r.Warnings = append(r.Warnings, "the calibration states no uncertainty: that of a corrected value is not known")
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the last calibration, of %s, is too old at that time: it is believed up to %s", exactStamp(m.Probe.Timeline.Last()), exactStamp(c.StaleFrom)))
 	}
 	for _, p := range m.Probe.Timeline.Pieces() {
 		r.Pieces = append(r.Pieces, newConstantsPiece(p))

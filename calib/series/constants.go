@@ -63,8 +63,14 @@ func (p Piece) Since(t int64) Piece {
 	p.From = t
 	p.Intercept += d * p.InterceptPerDay
 	p.Slope += d * p.SlopePerDay
-	p.VarIntercept, p.VarSlope, p.Cov = p.VarIntercept.from(d), p.VarSlope.from(d), p.Cov.from(d)
+	p.VarIntercept, p.VarSlope, p.Cov = p.VarIntercept.since(d), p.VarSlope.since(d), p.Cov.since(d)
 	return p
+}
+
+// since returns the same function of the days since a moment so many days after
+// the first.
+func (q Quadratic) since(d float64) Quadratic {
+	return Quadratic{q.At(d), q[1] + 2*q[2]*d, q[2]}
 }
 
 func (t *Timeline) find(at int64) *Piece {
