@@ -167,22 +167,28 @@ func kindWords() []string {
 	return words
 }
 
-// line is the line of the file with the readings it covers: as the fit says,
-// or else as the points do. A line through zero covers all below its points.
-func (f *calibrationFile) line(name string) (Line, error) {
-	low, high := math.Inf(1), math.Inf(-1)
+// covered are the readings that the line covers, without ends where the file
+// does not say.
+func (f *calibrationFile) covered() (low, high float64) {
 	if f.Fit.ReadingLow != nil && f.Fit.ReadingHigh != nil {
-		low, high = *f.Fit.ReadingLow, *f.Fit.ReadingHigh
-	} else {
-		for _, p := range f.Points {
-			if p.Reading != nil {
-				low, high = min(low, *p.Reading), max(high, *p.Reading)
-			}
+		return *f.Fit.ReadingLow, *f.Fit.ReadingHigh
+	}
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range f.Points {
+		if p.Reading != nil {
+			low, high = min(low, *p.Reading), max(high, *p.Reading)
 		}
 	}
 	if low > high {
-		low, high = math.Inf(-1), math.Inf(1)
+		return math.Inf(-1), math.Inf(1)
 	}
+	return low, high
+}
+
+// line is the line of the file with the readings it covers: as the fit says,
+// or else as the points do. A line through zero covers all below its points.
+func (f *calibrationFile) line(name string) (Line, error) {
+	low, high := f.covered()
 	if f.Fit.Method == "gain" {
 		low = min(low, 0)
 	}

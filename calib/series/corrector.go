@@ -78,7 +78,7 @@ func (c *Corrector) at(t int64, reading, tempC float64) corrected {
 	variance = ratio*ratio*variance + shown*shown*slope*slope*c.varTemp
 	made.u = math.Sqrt(max(variance, 0))
 	switch {
-	case reading < c.low || reading > c.high || reading < p.Low || reading > p.High:
+	case reading < c.low || reading >= c.high || reading < p.Low || reading > p.High:
 		made.flag = OutOfRange
 	case t >= c.staleFrom:
 		made.flag = Stale

@@ -14,7 +14,7 @@ import (
 // line is held.
 type Growth struct {
 	// Rate is the size of the drift in 30 days, its own uncertainty included: a
-	// fraction of the reading where Relative, else in the unit of the readings.
+	// fraction of the reference where Relative, else in the unit of the readings.
 	Rate float64
 	// Walk is the size of what wanders beside it, per root of 30 days.
 	Walk     float64

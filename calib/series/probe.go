@@ -13,7 +13,7 @@ type Probe struct {
 	Column   string
 	Timeline *Timeline
 	// Low and High are the readings that the meter can show; NaN where nobody
-	// said.
+	// said. At High a display stands still, and the truth may be above.
 	Low, High float64
 	// URead is the standard uncertainty of one reading, in its unit; 0 leaves it
 	// out.

@@ -201,14 +201,15 @@ func (t *Timeline) add(p Piece) {
 	}
 }
 
-// grow adds the variance of what drift may have done to readings: to the slope
-// where it is a fraction of the reading, else to the intercept. gain is the slope
-// that carries it over to corrected values.
-func (p *Piece) grow(q Quadratic, g Growth, gain float64) {
-	if q = q.times(gain * gain); g.Relative {
-		p.VarSlope = p.VarSlope.plus(q)
+// grow adds the variance of what drift may have done. An error that is a
+// fraction of the reference, e, makes of a reading slope·reading·(1 - e·slope),
+// since 1/slope is what the meter shows for each unit; one in the unit of the
+// readings is carried over by the slope.
+func (p *Piece) grow(q Quadratic, g Growth, slope float64) {
+	if k := slope * slope; g.Relative {
+		p.VarSlope = p.VarSlope.plus(q.times(k * k))
 	} else {
-		p.VarIntercept = p.VarIntercept.plus(q)
+		p.VarIntercept = p.VarIntercept.plus(q.times(k))
 	}
 }
 
