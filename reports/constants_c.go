@@ -101,31 +101,25 @@ func (h *header) line(l series.Line, p *series.Probe) {
 }
 
 // ranges writes the readings that can be believed: those that the calibrations
-// cover and the meter can show.
+// cover and the meter can show. At the top of its display a meter stands still.
 func (h *header) ranges(l series.Line, p *series.Probe) {
 	var tests []string
-	bound := func(name, sign string, x, other float64, closer func(a, b float64) float64) {
-		switch {
-		case math.IsNaN(other):
-		case math.IsInf(x, 0), math.IsNaN(x):
-			x = other
-		default:
-			x = closer(x, other)
+	bound := func(name, sign string, x float64) {
+		if finite(x).IsKnown() {
+			h.define(name, x, "")
+			tests = append(tests, fmt.Sprintf("reading %s %s_%s", sign, h.guard, name))
 		}
-		if !finite(x).IsKnown() {
-			return
-		}
-		h.define(name, x, "")
-		tests = append(tests, fmt.Sprintf("reading %s %s_%s", sign, h.guard, name))
 	}
 	h.printf("\n/* readings that are calibrated for, and that the meter can show */\n")
-	bound("READING_LOW", ">=", l.Low, p.Low, math.Max)
-	bound("READING_HIGH", "<=", l.High, p.High, math.Min)
+	bound("READING_LOW", ">=", l.Low)
+	bound("READING_HIGH", "<=", l.High)
+	bound("RANGE_LOW", ">=", p.Low)
+	bound("RANGE_HIGH", "<", p.High)
 	if len(tests) == 0 {
 		tests = append(tests, "reading == reading")
 	}
-	h.function("1 for a reading that lies in the range, 0 for one outside or no number", "int", "in_range", "float reading",
-		"return "+strings.Join(tests, " && ")+";")
+	h.function("1 for a reading that can be believed, 0 for one outside these or no number", "int", "in_range", "float reading",
+		"return "+strings.Join(tests, "\n\t\t&& ")+";")
 }
 
 // correct writes the correction: of the line alone, or with the factor and the
@@ -180,6 +174,7 @@ func (h *header) compensation(name string, f ruleForm) string {
 		return "1.0f"
 	}
 	if f.straight {
+		h.printf("\n")
 		h.define(name+"_ALPHA", f.alpha, "for each C")
 		h.define(name+"_REF_TEMP", f.ref, "C")
 		return fmt.Sprintf("(1.0f + %s_%s_ALPHA * (temp_c - %s_%s_REF_TEMP))", h.guard, name, h.guard, name)
@@ -226,7 +221,7 @@ func (h *header) stale(c series.Constants) {
 	if c.StaleFrom.IsZero() {
 		return
 	}
-	h.printf("/* the calibration is too old from then on: %s */\n#define %s_STALE_FROM INT64_C(%d)\n", exactStamp(c.StaleFrom), h.guard, secondsUp(c.StaleFrom))
+	h.printf("/* the calibration is too old from then on: %s */\n#define %s_STALE_FROM ((int64_t)%d)\n", exactStamp(c.StaleFrom), h.guard, secondsUp(c.StaleFrom))
 	h.function("1 where the calibration is too old at a time (Unix seconds), 0 before", "int", "is_stale", "int64_t unix_seconds",
 		fmt.Sprintf("return unix_seconds >= %s_STALE_FROM;", h.guard))
 	h.printf("\n")

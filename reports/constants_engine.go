@@ -45,11 +45,9 @@ func isUTC(zone string) bool { return zone == "" || strings.EqualFold(zone, "UTC
 // through equals its own cast; another one does not.
 var sqliteEngine = sqlEngine{
 	name: "sqlite", title: "SQLite", keys: true,
-	number: func(c string) string { return fmt.Sprintf("CAST(%s AS REAL)", c) },
-	isNumber: func(c string) string {
-		return fmt.Sprintf("CAST(%s AS NUMERIC) = %s AND abs(CAST(%s AS REAL)) <= %s", c, c, c, mostReading)
-	},
-	isBlank: func(c string) string { return fmt.Sprintf("%s IS NULL OR trim(%s) = ''", c, c) },
+	number:   func(c string) string { return fmt.Sprintf("CAST(%s AS REAL)", c) },
+	isNumber: func(c string) string { return fmt.Sprintf("CAST(%s AS NUMERIC) = %s", c, c) },
+	isBlank:  func(c string) string { return fmt.Sprintf("%s IS NULL OR trim(%s) = ''", c, c) },
 	microseconds: func(c string, log LogTable) (string, error) {
 		if !isUTC(log.Zone) {
 			return "", fmt.Errorf("SQLite knows no time zone %.40q: want times in UTC, with an offset such as +02:00, or in Unix seconds", log.Zone)
@@ -72,9 +70,8 @@ var sqliteEngine = sqlEngine{
 
 var postgreSQLEngine = sqlEngine{
 	name: "postgresql", title: "PostgreSQL", escapes: true, keys: true, mostName: 63,
-	number:   func(c string) string { return c + "::double precision" },
-	isNumber: func(c string) string { return fmt.Sprintf("abs(%s::double precision) <= %s", c, mostReading) },
-	isBlank:  func(c string) string { return c + " IS NULL" },
+	number:  func(c string) string { return c + "::double precision" },
+	isBlank: func(c string) string { return c + " IS NULL" },
 	microseconds: func(c string, log LogTable) (string, error) {
 		seconds := fmt.Sprintf("extract(epoch FROM %s)", c)
 		if log.UnixTime {
@@ -96,9 +93,8 @@ var postgreSQLEngine = sqlEngine{
 
 var duckDBEngine = sqlEngine{
 	name: "duckdb", title: "DuckDB",
-	number:   func(c string) string { return fmt.Sprintf("CAST(%s AS DOUBLE)", c) },
-	isNumber: func(c string) string { return fmt.Sprintf("abs(CAST(%s AS DOUBLE)) <= %s", c, mostReading) },
-	isBlank:  func(c string) string { return c + " IS NULL" },
+	number:  func(c string) string { return fmt.Sprintf("CAST(%s AS DOUBLE)", c) },
+	isBlank: func(c string) string { return c + " IS NULL" },
 	microseconds: func(c string, log LogTable) (string, error) {
 		switch {
 		case log.UnixTime:

@@ -61,7 +61,7 @@ func commentText(name string) string {
 			b.WriteString("...")
 			break
 		}
-		if isWordOfC(r) || strings.ContainsRune(" .,:;+=%()", r) {
+		if isWordOfC(r) || strings.ContainsRune(" .,:;+-=%()/@", r) {
 			b.WriteRune(r)
 		} else {
 			b.WriteByte('_')

@@ -62,7 +62,8 @@ type script struct {
 
 	// Expressions of a row of the log and the piece p.
 	us, reading, tempC, isNumber, isTemp string
-	days, shown, ratio, ratioSlope       string
+	days, shown, ratio                   string // ratio is a number and " * ", or nothing
+	logSlope                             string // of the ratio's logarithm by the temperature; "" for none
 }
 
 // name quotes all names, and refuses those that the engine would not keep.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/series"
+	"github.com/brinemark/brinemark/calib/tempcomp"
 )
 
 // The view does in SQL what series.Corrector does: the same arithmetic, with
@@ -14,44 +15,54 @@ import (
 
 // expressions writes the parts of the view.
 func (s *script) expressions(log LogTable) error {
-	e := s.engine
 	var err error
-	if s.us, err = e.microseconds(s.time, log); err != nil {
+	if s.us, err = s.engine.microseconds(s.time, log); err != nil {
 		return err
 	}
-	s.reading, s.isNumber = e.number(s.column), e.isNumber(s.column)
+	number := func(column, limits string) (string, string) {
+		x := s.engine.number(column)
+		condition := fmt.Sprintf(limits, x)
+		if s.engine.isNumber != nil {
+			condition = s.engine.isNumber(column) + " AND " + condition
+		}
+		return x, condition
+	}
+	s.reading, s.isNumber = number(s.column, "abs(%s) <= "+mostReading)
 	s.days = fmt.Sprintf("((%s - p.from_us) / 8.64e10)", s.us)
-	s.shown = fmt.Sprintf("(p.intercept + p.slope * %s\n      + %s * (p.intercept_per_day + p.slope_per_day * %s))", s.reading, s.days, s.reading)
-	s.ratio = sqlNumber(conversionFactor(s.probe.Conversion))
+	s.shown = fmt.Sprintf("(p.intercept + p.slope * %s\n        + %s\n        * (p.intercept_per_day + p.slope_per_day * %s))", s.reading, s.days, s.reading)
+	if factor := conversionFactor(s.probe.Conversion); factor != 1 {
+		s.ratio = sqlNumber(factor) + " * "
+	}
 	if !s.probe.Conversion.NeedsTemperature() {
 		return nil
 	}
-	s.tempC = e.number(s.temp)
 	low, high := temperatures(s.probe.Conversion)
-	s.isTemp = fmt.Sprintf("%s AND %s BETWEEN %s AND %s", e.isNumber(s.temp), s.tempC, sqlNumber(low), sqlNumber(high))
+	s.tempC, s.isTemp = number(s.temp, "%s BETWEEN "+sqlNumber(low)+" AND "+sqlNumber(high))
 	const tolerance = 1e-11
-	does, err := formOf(s.probe.Conversion.Does, fineDegree, tolerance)
-	if err != nil {
-		return err
+	for i, rule := range []tempcomp.Rule{s.probe.Conversion.Does, s.probe.Conversion.Wanted} {
+		form, err := formOf(rule, fineDegree, tolerance)
+		if err != nil {
+			return err
+		}
+		if form.straight && form.alpha == 0 {
+			continue // F is 1 at any temperature
+		}
+		f, slope := form.sql(s.tempC)
+		if i == 0 {
+			s.ratio += f + " * "
+			s.logSlope = slope + " / " + f
+		} else {
+			s.ratio += "1e0 / " + f + " * "
+			s.logSlope += " - " + slope + " / " + f
+		}
 	}
-	wanted, err := formOf(s.probe.Conversion.Wanted, fineDegree, tolerance)
-	if err != nil {
-		return err
-	}
-	f0, s0 := does.sql(s.tempC)
-	f1, s1 := wanted.sql(s.tempC)
-	factor := s.ratio
-	s.ratio = fmt.Sprintf("(%s * %s / %s)", factor, f0, f1)
-	s.ratioSlope = fmt.Sprintf("((%s * %s - %s * %s) / %s)", factor, s0, s.ratio, s1, f1)
+	s.logSlope = "(" + strings.TrimPrefix(s.logSlope, " ") + ")"
 	return nil
 }
 
 // sql returns F(t) and its slope as expressions of a temperature's.
 func (f ruleForm) sql(tempC string) (value, slope string) {
 	if f.straight {
-		if f.alpha == 0 {
-			return "1e0", "0e0"
-		}
 		return fmt.Sprintf("(1e0 + %s * (%s - %s))", sqlNumber(f.alpha), tempC, sqlNumber(f.ref)), sqlNumber(f.alpha)
 	}
 	at := fmt.Sprintf("((%s - %s) / %s)", tempC, sqlNumber(f.middle), sqlNumber(f.half))
@@ -81,12 +92,7 @@ func (s *script) guarded(expression string, further ...string) string {
 }
 
 // value is the corrected value.
-func (s *script) value() string {
-	if s.ratio == sqlNumber(1) {
-		return s.guarded(s.shown)
-	}
-	return s.guarded(s.ratio + " * " + s.shown)
-}
+func (s *script) value() string { return s.guarded(s.ratio + s.shown) }
 
 // u is the standard uncertainty: 0 for a variance that is 0 or, by rounding, a
 // little less. Where no variance is known there is none; an engine's larger of 0
@@ -95,18 +101,16 @@ func (s *script) u() string {
 	power := func(i int) string {
 		return fmt.Sprintf("(p.var_intercept_%d + %s * (2e0 * p.cov_%d + %s * p.var_slope_%d))", i, s.reading, i, s.reading, i)
 	}
-	variance := fmt.Sprintf("%s\n      + %s * (%s\n      + %s * %s)", power(0), s.days, power(1), s.days, power(2))
+	variance := fmt.Sprintf("%s\n        + %s\n        * (%s\n        + %s\n        * %s)", power(0), s.days, power(1), s.days, power(2))
 	if u := s.probe.URead; u > 0 {
 		gain := fmt.Sprintf("(p.slope + %s * p.slope_per_day)", s.days)
-		variance += fmt.Sprintf("\n      + %s * %s * %s", sqlNumber(u*u), gain, gain)
+		variance += fmt.Sprintf("\n        + %s * %s\n        * %s", sqlNumber(u*u), gain, gain)
 	}
-	if s.ratio != sqlNumber(1) {
-		variance = fmt.Sprintf("%s * %s * (%s)", s.ratio, s.ratio, variance)
+	// A product's relative variance is the sum of its factors'.
+	if u := s.probe.UTemp; u > 0 && s.logSlope != "" {
+		variance += fmt.Sprintf("\n        + %s * %s * %s\n        * %s\n        * %s", sqlNumber(u*u), s.logSlope, s.logSlope, s.shown, s.shown)
 	}
-	if u := s.probe.UTemp; u > 0 && s.ratioSlope != "" {
-		variance += fmt.Sprintf("\n      + %s * %s * %s\n      * %s * %s", sqlNumber(u*u), s.ratioSlope, s.ratioSlope, s.shown, s.shown)
-	}
-	return s.guarded(fmt.Sprintf("sqrt(%s(0e0, %s))", s.engine.larger, variance), "p.var_intercept_0 IS NOT NULL")
+	return s.guarded(fmt.Sprintf("%ssqrt(%s(0e0, %s))", s.ratio, s.engine.larger, variance), "p.var_intercept_0 IS NOT NULL")
 }
 
 // flag is the word for what is wrong with a row, in the order of [series.Flag].
@@ -128,7 +132,7 @@ func (s *script) flag() string {
 		outside = append(outside, s.reading+" < "+sqlNumber(low))
 	}
 	if high := s.probe.High; !math.IsNaN(high) {
-		outside = append(outside, s.reading+" > "+sqlNumber(high))
+		outside = append(outside, s.reading+" >= "+sqlNumber(high)) // there a display stands still
 	}
 	when(strings.Join(outside, "\n        OR "), series.OutOfRange)
 	if from := s.probe.StaleFrom(); !from.IsZero() {

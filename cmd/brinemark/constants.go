@@ -104,7 +104,7 @@ func runConstants(c *cli.Context) error {
 		return err
 	}
 	if at.IsZero() {
-		at = now()
+		at = now().Truncate(time.Second)
 	} else if at.After(now()) {
 		m.Warnings = append(m.Warnings, fmt.Sprintf("%s has not come yet: a calibration or an adjustment before it changes the line", at.Format(time.RFC3339)))
 	}
