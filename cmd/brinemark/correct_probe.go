@@ -54,7 +54,7 @@ func (d *columnDone) say(format string, args ...any) {
 	d.Notes = append(d.Notes, fmt.Sprintf(format, args...))
 }
 
-// probe makes the probe of a column, and says what is done to it and what was
+// probe makes the probe of a column, whose drift may be settled already, and says what is done to it and what was
 // taken as given.
 func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan, error) {
 	done := &columnDone{reports.CorrectionPlan{Column: p.column, Meter: p.meter, Kind: p.kind, Unit: p.unitText(), Zone: m.zone}}
@@ -62,6 +62,9 @@ func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan,
 		done.Unit = p.kind.Unit()
 	}
 	done.WrittenUnit = done.Unit
+	if p.drift.from == "" {
+		p.drift = p.drifting()
+	}
 	timeline, err := series.NewTimeline(p.calibrations, p.breaks, p.drift.Growth)
 	if err != nil {
 		return nil, done.CorrectionPlan, err
