@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -159,6 +160,22 @@ func TestCorrectForTemperature(t *testing.T) {
 	assert.Equal(t, "1071.000000", rows[2][3], "900 · (1 + 0.019 (30 - 20))")
 	rows = correctLog(t, log, "--calibration", one, "--temp", "water")
 	assert.Equal(t, "900.0000000", rows[1][3], "--temp alone changes nothing")
+}
+
+// A thermometer that is corrected in the same log counts as corrected: 19 C that
+// is 20 C, and as read before it was calibrated.
+func TestCorrectByTheCorrectedTemperature(t *testing.T) {
+	for _, order := range [][2]string{{"ec", "water"}, {"water", "ec"}} {
+		files := map[string]string{
+			"ec":    aCalibration(t, "ec.json", "ec", "2026-03-01", "as-found", 0, 1),
+			"water": aCalibration(t, "water.json", "temperature", "2026-03-05", "as-found", 1, 1),
+		}
+		rows := correctLog(t, "time,ec,water\n2026-03-06T00:00:00Z,900,19\n2026-03-02T00:00:00Z,900,20\n", "--calibration", order[0]+"="+files[order[0]],
+			"--calibration", order[1]+"="+files[order[1]], "--compensation", "ec=none", "--temp", "water", "--dry", "ec=off")
+		at := slices.Index(rows[0], "ec_corrected")
+		assert.Equal(t, "1000.000000", rows[1][at], "900 / (1 + 0.02 (20 - 25))")
+		assert.Equal(t, "1000.000000", rows[2][at])
+	}
 }
 
 // The unit of the display is written unless another is asked for.
