@@ -14,7 +14,7 @@ import (
 type block struct {
 	text []byte
 	line int  // of the first row, as an editor counts
-	cut  bool // the last row is longer than may be, and not all here
+	cut  bool // the last row is longer than may be, and not all here: nothing follows
 
 	rows    []row
 	times   []int64 // Unix nanoseconds, noTime or untimed

@@ -87,3 +87,12 @@ func (c *Corrector) at(t int64, reading, tempC float64) corrected {
 	}
 	return made
 }
+
+// liquid is the temperature of the liquid by a thermometer: corrected, or as it
+// was read where no calibration applies yet.
+func (c *Corrector) liquid(t int64, tempC float64) float64 {
+	if made := c.at(t, tempC, math.NaN()); made.flag.Valued() {
+		return made.value
+	}
+	return tempC
+}

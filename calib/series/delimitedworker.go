@@ -41,7 +41,7 @@ func (w *delimitedWorker) correct(b *block) {
 		fields, end, next, err := w.form.Row(text, at, b.fields)
 		b.fields = fields
 		switch {
-		case next-at > mostRow, b.cut && errors.Is(err, delimited.ErrUnclosed), b.cut && err == nil && next == len(text):
+		case next-at > mostRow && (err == nil || errors.Is(err, delimited.ErrUnclosed)):
 			b.fault = longRow(at)
 		case err != nil:
 			b.fault = &rowFault{offset: at, found: err.Error(), want: wantQuoting, err: readings.ErrQuoting}

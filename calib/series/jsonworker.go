@@ -39,9 +39,9 @@ func (w *jsonWorker) correct(b *block) {
 		}
 		line := b.text[at:end]
 		switch {
-		case next-at > mostRow || b.cut && next == end:
+		case next-at > mostRow:
 			b.fault = longRow(at)
-		case len(bytes.TrimSpace(line)) == 0:
+		case blank(line):
 			b.add(end, next, noTime, Believed)
 		default:
 			b.fault = w.row(b, line, at, next)
@@ -52,6 +52,9 @@ func (w *jsonWorker) correct(b *block) {
 		at = next
 	}
 }
+
+// blank tells whether a line holds nothing but what JSON takes for space.
+func blank(line []byte) bool { return len(bytes.Trim(line, " \t\r\n")) == 0 }
 
 // row corrects one object.
 func (w *jsonWorker) row(b *block, line []byte, at, next int) *rowFault {
@@ -186,7 +189,7 @@ func jsonHead(text []byte, plan Plan) error {
 	var members []jsonlines.Member
 	seen := false
 	for line := range bytes.Lines(text) {
-		if len(bytes.TrimSpace(line)) == 0 {
+		if blank(line) {
 			continue
 		}
 		var err error

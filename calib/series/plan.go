@@ -1,6 +1,7 @@
 package series
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -126,13 +127,10 @@ func column(header []string, name string, row int) (int, error) {
 	return i, nil
 }
 
-// mostNames are the names of columns that an error lists.
-const mostNames = 20
-
 func missing(names []string, name string, row int) error {
-	want := "one of " + strings.Join(names[:min(len(names), mostNames)], ", ")
-	if len(names) > mostNames {
-		want += ", ..."
+	want := fmt.Sprintf("one of %.300s", strings.Join(names, ", "))
+	if len(want) > 300 {
+		want += "..."
 	}
 	if near, ok := spelling.Nearest(name, names); ok {
 		want = near + ", which is the nearest name"

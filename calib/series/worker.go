@@ -33,6 +33,9 @@ type bench struct {
 	plan       Plan
 	clock      clock
 	correctors []*Corrector
+	// thermometer corrects the temperature of the liquid, where its column is one
+	// of those to correct; else nil.
+	thermometer *Corrector
 }
 
 func newBench(plan Plan) (bench, error) {
@@ -43,6 +46,11 @@ func newBench(plan Plan) (bench, error) {
 			return w, err
 		}
 		w.correctors = append(w.correctors, c)
+		if p.Column == plan.TempColumn {
+			if w.thermometer, err = NewCorrector(p); err != nil {
+				return w, err
+			}
+		}
 	}
 	return w, nil
 }
@@ -65,6 +73,8 @@ func (w *bench) reading(b *block, k int, t int64, reading float64, flag Flag, te
 	case flag != Believed:
 	case c.conversion.needs && tempFlag != Believed:
 		made.flag, made.reading = tempFlag, reading
+	case c.conversion.needs && w.thermometer != nil:
+		made = c.at(t, reading, w.thermometer.liquid(t, tempC))
 	default:
 		made = c.at(t, reading, tempC)
 	}
