@@ -134,6 +134,7 @@ func (s *tub) run(rows int) {
 		if !s.air.on {
 			s.liquid(now, &deed)
 			if s.slow.old > 0 {
+				s.blankUntil = 0
 				hang = math.Max(hang, now+30*s.step)
 			}
 			if now >= hang && s.slow.old == 0 && math.Abs(s.target/s.level-1) < 0.5 {
@@ -146,11 +147,11 @@ func (s *tub) run(rows int) {
 			}
 		} else if now >= s.air.until {
 			s.refill()
-			hang, deed = s.nextAir(now), math.Max(deed, now+60*s.step)
+			hang, deed = s.nextAir(now), math.Max(deed, now+math.Max(60*s.step, 30))
 		}
 		s.row(now, clock)
 		jump := s.step
-		if s.gaps && s.rng.Float64() < 1e-3 {
+		if s.gaps && s.slow.old == 0 && s.rng.Float64() < 1e-3 {
 			jump += s.between(0.5, 8) * 60
 		}
 		now += jump
@@ -169,7 +170,7 @@ func (s *tub) nextAir(now float64) float64 {
 	}
 	if s.again > 0 {
 		s.again--
-		return now + s.between(5, 300)*s.step
+		return now + math.Max(s.between(5, 300)*s.step, 10)
 	}
 	s.again = 0
 	return now + math.Max(s.between(2, 15)*1440, s.between(500, 5000)*s.step)
@@ -322,7 +323,7 @@ func (s *tub) row(now, clock float64) {
 	}
 	if s.rng.Float64() < s.blank {
 		value = math.NaN()
-		if s.rng.IntN(20) == 0 {
+		if s.rng.IntN(20) == 0 && s.slow.old == 0 {
 			s.blankUntil = len(s.times) + s.rng.IntN(60)
 		}
 	}
