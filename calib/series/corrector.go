@@ -91,3 +91,12 @@ func (c *Corrector) correct(made *corrected, t int64, reading, tempC float64) {
 		made.flag = Believed
 	}
 }
+
+// liquid is the temperature of the liquid by a thermometer: corrected, or as it
+// was read where no calibration applies yet.
+func (c *Corrector) liquid(t int64, tempC float64) float64 {
+	if value, _, flag := c.At(t, tempC, math.NaN()); flag.Valued() {
+		return value
+	}
+	return tempC
+}

@@ -34,6 +34,9 @@ type bench struct {
 	plan       Plan
 	clock      clock
 	correctors []*Corrector
+	// thermometer corrects the temperature of the liquid, where its column is one
+	// of those to correct; else nil.
+	thermometer *Corrector
 }
 
 func newBench(plan Plan) (bench, error) {
@@ -44,6 +47,11 @@ func newBench(plan Plan) (bench, error) {
 			return w, err
 		}
 		w.correctors = append(w.correctors, c)
+		if p.Column == plan.TempColumn {
+			if w.thermometer, err = NewCorrector(p); err != nil {
+				return w, err
+			}
+		}
 	}
 	return w, nil
 }
@@ -76,6 +84,8 @@ func (w *bench) reading(b *block, k int, t int64, reading float64, flag Flag, te
 	case c.conversion.needs && tempFlag != Believed:
 		*made = noOutcome(tempFlag)
 		made.reading = reading
+	case c.conversion.needs && w.thermometer != nil:
+		c.correct(made, t, reading, w.thermometer.liquid(t, tempC))
 	default:
 		c.correct(made, t, reading, tempC)
 	}

@@ -17,6 +17,7 @@ func commands() []*cli.Command {
 		judging(compareCommand()),
 		judging(driftCommand()),
 		correctCommand(),
+		constantsCommand(),
 		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),

@@ -78,19 +78,18 @@ func runCorrect(c *cli.Context) error {
 	if c.Bool("json") && (out == "" || out == "-") {
 		return usageError("with --json the summary goes to stdout: name a file for the log with --out")
 	}
+	if c.Bool("follow") && out != "" && out != "-" {
+		return usageError("--follow writes to stdout, row by row, and --out a file that is complete: want one of them")
+	}
 	log, name, err := openLog(c, files[0])
 	if err != nil {
 		return err
 	}
 	defer log.Close()
-	for _, column := range about {
-		for _, text := range column.Notes {
-			note(c, "column %s: %s", column.Column, text)
-		}
-	}
 	var summary *series.Summary
 	err = writeLog(c, out, func(w io.Writer) (err error) {
 		if c.Bool("follow") {
+			sayNotes(c, about)
 			summary, err = series.Follow(log, w, name, plan, func(err error) { warn(c, "%v", err) })
 			return err
 		}
@@ -100,7 +99,19 @@ func runCorrect(c *cli.Context) error {
 	if err != nil {
 		return logError(err)
 	}
+	if !c.Bool("follow") {
+		sayNotes(c, about)
+	}
 	return showCorrection(c, reports.NewCorrection(summary, name, plan, about))
+}
+
+// sayNotes says on stderr what is done to each column.
+func sayNotes(c *cli.Context, about []reports.CorrectionPlan) {
+	for _, column := range about {
+		for _, text := range column.Notes {
+			note(c, "column %s: %s", column.Column, text)
+		}
+	}
 }
 
 // showCorrection shows the summary: on stdout with --json, else on stderr,
@@ -118,10 +129,11 @@ func showCorrection(c *cli.Context, r *reports.Correction) error {
 	return nil
 }
 
-// logError is bad input where the log is to blame.
+// logError is bad input where the log, or what was typed, is to blame.
 func logError(err error) error {
 	var place *readings.Error
-	if errors.As(err, &place) {
+	var typed *misuse
+	if errors.As(err, &place) || errors.As(err, &typed) {
 		return err
 	}
 	return couldNotDo(err)

@@ -18,7 +18,7 @@ func finishDrift(c *cli.Context, ask driftAsk, d *reports.Drift) error {
 	if err != nil {
 		return err
 	}
-	d.Drawn = when == "always" || when != "never" && isTerminal(c.App.Writer)
+	d.Drawn = drawsChart(when, isTerminal(c.App.Writer))
 	if ask.plot != "" {
 		write, _ := d.Chart().Writer(filepath.Ext(ask.plot))
 		if err := writeBeside(ask.plot, write); err != nil {
@@ -32,6 +32,11 @@ func finishDrift(c *cli.Context, ask driftAsk, d *reports.Drift) error {
 		return err
 	}
 	return checkVerdict(c, d.VerdictWord())
+}
+
+// drawsChart tells whether a chart of characters belongs to the table.
+func drawsChart(when string, onScreen bool) bool {
+	return when == "always" || when != "never" && onScreen
 }
 
 func finishDrifts(c *cli.Context, ask driftAsk, meters []*reports.Drift, unchecked []reports.DriftWithout) error {

@@ -341,6 +341,29 @@ func TestDriftRefuses(t *testing.T) {
 	}
 }
 
+// A reading beside an adjustment: before it, it is the last of the old course;
+// after it, the first of the new one.
+func TestDriftGoesByTheState(t *testing.T) {
+	run := func(state string) map[string]any {
+		return driftJSON(t, table(t, "time,ref,reading,u_ref,u_reading,event,state", "2026-01-01,1000,985,1,1,,", "2026-02-01,1000,970,1,1,adjusted,"+state), "--now", "2026-02-02")
+	}
+	found, left := run("as-found"), run("as-left")
+	assert.Equal(t, 2.0, found["events"].([]any)[0].(map[string]any)["checks_before"])
+	assert.Equal(t, 1.0, left["events"].([]any)[0].(map[string]any)["checks_before"])
+	assert.InDelta(t, 0, number(t, found, "error_now"), 0.012, "set right since")
+	assert.InDelta(t, -0.03, number(t, left, "error_now"), 0.005, "set wrong")
+	assert.Contains(t, fmt.Sprint(run("")["warnings"]), "before or after the event is not told")
+}
+
+func TestChartOfCharactersIsForScreens(t *testing.T) {
+	for _, c := range []struct {
+		when           string
+		onScreen, want bool
+	}{{"", true, true}, {"", false, false}, {"auto", true, true}, {"auto", false, false}, {"always", false, true}, {"never", true, false}} {
+		assert.Equal(t, c.want, drawsChart(c.when, c.onScreen), c)
+	}
+}
+
 // What is odd, yet no error, is said.
 func TestDriftWarns(t *testing.T) {
 	for _, c := range []struct {

@@ -1,12 +1,15 @@
 package watch
 
-import "math"
-
-// Reach is the most that back can be when [Dry.Next] takes the next row: rows
-// before that are settled.
+// Reach is the most of the rows taken so far that [Dry.Next] may still tell to
+// have been dry: rows before that are settled.
 func (d *Dry) Reach() int {
-	if d.dry || math.IsNaN(d.level) {
+	switch {
+	case d.state == inAir:
 		return 0
+	case d.rows > 0:
+		return min(d.rows, MostBack)
+	case d.state == returning || d.at-d.topAt > int64(topFor):
+		return d.since
 	}
-	return min(d.since, MostBack)
+	return min(d.since+d.belowTop, MostBack)
 }
