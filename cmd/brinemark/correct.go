@@ -43,7 +43,7 @@ Values are written in the unit of the display unless --unit asks for another.
 or --compensation COLUMN=none) is brought to 25 C by it.
 
 The summary goes to stderr; with --json it goes to stdout and the log to --out.`,
-		Flags: []cli.Flag{
+		Flags: append([]cli.Flag{
 			columnsFlag("calibration", "calibrate --json's output for a column, `COLUMN=FILE.json`"),
 			columnsFlag("meter", "take all that is known of a column's meter from the record, `COLUMN=ID`"),
 			&cli.StringFlag{Name: "temp", Usage: "the `COLUMN` of the liquid's temperature in C"},
@@ -60,7 +60,7 @@ The summary goes to stderr; with --json it goes to stdout and the log to --out.`
 			columnsFlag("dry", "what the column shows in air, `COLUMN=LIMIT`, or COLUMN=off"),
 			&cli.PathFlag{Name: "out", Usage: "write the log into `FILE` (gzip where it ends in .gz); - is stdout"},
 			&cli.BoolFlag{Name: "follow", Usage: "write each row as it comes in; flags then look back only"},
-		},
+		}, watchFlags()...),
 		Action: runCorrect,
 	}
 }
@@ -86,6 +86,11 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	defer log.Close()
+	watched, err := watchLog(c, &plan, about)
+	if err != nil {
+		return err
+	}
+	defer watched.abandon()
 	var summary *series.Summary
 	err = writeLog(c, out, func(w io.Writer) (err error) {
 		if c.Bool("follow") {
@@ -98,6 +103,9 @@ func runCorrect(c *cli.Context) error {
 	})
 	if err != nil {
 		return logError(err)
+	}
+	if err := watched.finish(c); err != nil {
+		return err
 	}
 	if !c.Bool("follow") {
 		sayNotes(c, about)

@@ -77,31 +77,31 @@ const (
 	followRate = 1 / float64(10*time.Minute) // and by time
 	learn      = 0.02                        // part by which noise and pace do
 
-	fewRows     = 3               // rows next to nothing are enough to be dry,
-	fewFor      = 2 * time.Minute // and two so far apart: one is a slip of the meter
-	shortFall   = 2               // a fall of so many rows is steep however long they are
-	stayRows    = 3               // rows that show that a reading stays
-	splashRows  = 2               // so few rows are a splash
-	sharp       = 0.3             // and what does not fall to this share from one row to the next
-	high        = 0.9             // of its peak: no splash stays above for
-	highFor     = time.Minute     // so long
-	splashFor   = 3 * time.Minute // and a liquid is there for longer
-	steeper     = 4               // times the pace before that a steep fall has
-	aboveNoise  = 8               // times the noise that a level has to be
-	told        = 2.5             // times the floor that a level has to be
-	unsure      = 5               // times the floor: a log that begins below may begin in air
-	surely      = 20              // times the floor: surely a liquid
-	aboveAir    = 3               // times the peak in air from which on a reading rises
-	aboveZero   = 0.01            // share of the level below which it never does
-	airKept     = 0.97            // of the peak in air, by row
-	nothingMost = 0.075           // of the level that next to nothing may be
-	oneStep     = 1.5             // steps of a coarse display are next to nothing
-	leastStep   = 0.002           // of the level: smaller changes are no steps
-	topNoise    = 4               // times the noise below the level, or
-	topShare    = 0.02            // so much of it, is where a fall begins
-	noiseMost   = 0.3             // of the level: what changes more is no noise
-	coarse      = 10              // steps: a value below may stay because of the display
-	topFor      = 2 * time.Minute // if it was so short a time ago
+	fewRows    = 3               // rows next to nothing are enough to be dry,
+	fewFor     = 2 * time.Minute // and two so far apart: one is a slip of the meter
+	shortFall  = 2               // a fall of so many rows is steep however long they are
+	stayRows   = 3               // rows that show that a reading stays
+	splashRows = 2               // so few rows are a splash
+	sharp      = 0.3             // and what does not fall to this share from one row to the next
+	high       = 0.9             // of its peak: no splash stays above for
+	highFor    = time.Minute     // so long
+	splashFor  = 3 * time.Minute // and a liquid is there for longer
+	steeper    = 4               // times the pace before that a steep fall has
+	aboveNoise = 8               // times the noise that a level has to be
+	told       = 2.5             // times the floor that a level has to be
+	unsure     = 5               // times the floor: a log that begins below may begin in air
+	surely     = 20              // times the floor: surely a liquid
+	aboveAir   = 3               // times the peak in air from which on a reading rises
+	aboveZero  = 0.01            // share of the level below which it never does
+	airKept    = 0.97            // of the peak in air, by row
+	stepMost   = 0.075           // of the level that this may be
+	oneStep    = 1.5             // steps of a coarse display are next to nothing
+	leastStep  = 0.002           // of the level: smaller changes are no steps
+	topNoise   = 4               // times the noise below the level, or
+	topShare   = 0.02            // so much of it, is where a fall begins
+	noiseMost  = 0.3             // of the level: what changes more is no noise
+	coarse     = 10              // steps: a value below may stay because of the display
+	topFor     = 2 * time.Minute // if it was so short a time ago
 )
 
 // Next takes the next row: its time in Unix nanoseconds and the corrected value,
@@ -289,7 +289,7 @@ func (d *Dry) plateau(value float64) time.Duration {
 
 // nothing is what is next to nothing after the level.
 func (d *Dry) nothing() float64 {
-	return max(d.limits.Near*d.level, min(max(d.limits.Floor, oneStep*d.shown), nothingMost*d.level))
+	return max(d.limits.Near*d.level, min(d.limits.Floor, d.limits.Back*d.level), min(oneStep*d.shown, stepMost*d.level))
 }
 
 // weaker makes a lower value the level: it is the liquid that became weaker.
