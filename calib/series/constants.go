@@ -56,23 +56,6 @@ func (p *Piece) LineAt(t int64) Line {
 	}
 }
 
-// Since returns the part of a piece from a time on, in Unix nanoseconds, with
-// its functions of the days since then.
-func (p Piece) Since(t int64) Piece {
-	d := days(p.From, t)
-	p.From = t
-	p.Intercept += d * p.InterceptPerDay
-	p.Slope += d * p.SlopePerDay
-	p.VarIntercept, p.VarSlope, p.Cov = p.VarIntercept.since(d), p.VarSlope.since(d), p.Cov.since(d)
-	return p
-}
-
-// since returns the same function of the days since a moment so many days after
-// the first.
-func (q Quadratic) since(d float64) Quadratic {
-	return Quadratic{q.At(d), q[1] + 2*q[2]*d, q[2]}
-}
-
 func (t *Timeline) find(at int64) *Piece {
 	for i := range t.pieces {
 		if p := &t.pieces[i]; at >= p.From && at < p.To {
