@@ -123,7 +123,6 @@ const endOfTime = 7289654400000000
 
 // microseconds is a time of Unix nanoseconds, rounded up: a time in whole
 // microseconds is as late as it exactly where it is as late as the time itself.
-// What a line moves in the rest is nothing.
 func microseconds(ns int64) int64 {
 	if ns == series.Ever {
 		return endOfTime
@@ -197,6 +196,7 @@ func (s *script) table() {
 			until = "to " + exactStamp(time.Unix(0, p.To))
 		}
 		s.printf("%s\n  -- from %s %s\n", separator, exactStamp(time.Unix(0, p.From)), until)
+		p = p.Since(1000 * from)
 		if !isStated(p) {
 			unknown := series.Quadratic{math.NaN(), math.NaN(), math.NaN()}
 			p.VarIntercept, p.VarSlope, p.Cov = unknown, unknown, unknown

@@ -56,6 +56,20 @@ func (p *Piece) LineAt(t int64) Line {
 	}
 }
 
+// Since returns the part of a piece from a time on, in Unix nanoseconds, with
+// its functions of the days since then. Held back to a break, a variance shrinks
+// so fast that a microsecond shows in its ninth digit.
+func (p Piece) Since(t int64) Piece {
+	d := days(p.From, t)
+	p.From = t
+	p.Intercept += d * p.InterceptPerDay
+	p.Slope += d * p.SlopePerDay
+	for _, q := range []*Quadratic{&p.VarIntercept, &p.VarSlope, &p.Cov} {
+		*q = Quadratic{q.At(d), q[1] + 2*q[2]*d, q[2]}
+	}
+	return p
+}
+
 func (t *Timeline) find(at int64) *Piece {
 	for i := range t.pieces {
 		if p := &t.pieces[i]; at >= p.From && at < p.To {
