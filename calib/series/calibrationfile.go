@@ -70,7 +70,7 @@ func ReadCalibration(data []byte, name string, zone *time.Location) ([]Filed, er
 	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
 	var f calibrationFile
 	if err := json.Unmarshal(data, &f); err != nil {
-		return nil, fmt.Errorf("%s: %w; want the JSON that calibrate --json prints", name, err)
+		return nil, fmt.Errorf("%s: found no JSON of a calibration (%w); want what calibrate --json prints", name, err)
 	}
 	first, err := f.read(name, zone)
 	if err != nil {

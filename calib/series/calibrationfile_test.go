@@ -80,20 +80,20 @@ func TestReadCalibrationVariants(t *testing.T) {
 
 func TestReadCalibrationRefuses(t *testing.T) {
 	for want, text := range map[string]string{
-		"calibrate --json prints":          `time,ec`,
-		"key fit: found nothing":           `{"time": "2026-03-01"}`,
-		"key fit.intercept: found nothing": with(t, `"intercept": 4.0, `, ``),
-		"key fit.slope: found nothing":     with(t, `"slope": 1.11, `, ``),
-		"give calibrate --time":            with(t, `"2026-03-01T08:30:00+01:00"`, `null`),
-		"key time":                         with(t, `2026-03-01T08:30:00+01:00`, `yesterday`),
-		"a year from 1700 to 2200":         with(t, `2026-03-01`, `2926-03-01`),
-		`"left"; want as-found or as-left`: with(t, `as-left`, `left`),
-		`"ppm"; want one of ec, ph`:        with(t, `"ec"`, `"ppm"`),
-		"slope is 0":                       with(t, `1.11`, `0`),
-		"fit.u_slope: found -0.01":         with(t, `"u_slope": 0.01`, `"u_slope": -0.01`),
-		"larger than their uncertainties":  with(t, `-0.024`, `-0.24`),
-		"want the lower end first":         with(t, `"chi2": 0.7`, `"reading_low": 2000, "reading_high": 100`),
-		"may.json":                         ``,
+		"want what calibrate --json prints": `time,ec`,
+		"key fit: found nothing":            `{"time": "2026-03-01"}`,
+		"key fit.intercept: found nothing":  with(t, `"intercept": 4.0, `, ``),
+		"key fit.slope: found nothing":      with(t, `"slope": 1.11, `, ``),
+		"give calibrate --time":             with(t, `"2026-03-01T08:30:00+01:00"`, `null`),
+		"key time":                          with(t, `2026-03-01T08:30:00+01:00`, `yesterday`),
+		"a year from 1700 to 2200":          with(t, `2026-03-01`, `2926-03-01`),
+		`"left"; want as-found or as-left`:  with(t, `as-left`, `left`),
+		`"ppm"; want one of ec, ph`:         with(t, `"ec"`, `"ppm"`),
+		"slope is 0":                        with(t, `1.11`, `0`),
+		"fit.u_slope: found -0.01":          with(t, `"u_slope": 0.01`, `"u_slope": -0.01`),
+		"larger than their uncertainties":   with(t, `-0.024`, `-0.24`),
+		"want the lower end first":          with(t, `"chi2": 0.7`, `"reading_low": 2000, "reading_high": 100`),
+		"may.json":                          ``,
 	} {
 		list, err := series.ReadCalibration([]byte(text), "may.json", time.UTC)
 		require.ErrorContains(t, err, want, text)

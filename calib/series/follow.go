@@ -2,129 +2,136 @@ package series
 
 import (
 	"bufio"
-	"bytes"
 	"errors"
 	"io"
-	"math"
-
-	"github.com/brinemark/brinemark/calib/readings"
-	"github.com/brinemark/brinemark/calib/series/delimited"
 )
 
-// Follow corrects a log while it is being written: each row is written to w, in
-// one piece, as soon as its line end is read. Flags look back only. A row that
-// cannot be read is passed on with empty values and the flag not-a-number, so
-// that one comes out for each that goes in, and told to trouble. The end of r
-// ends it.
+// Follow corrects a log while it is being written: each line is written to w, in
+// one piece, as soon as its line end is read. Flags look back only. A line that
+// cannot be read is told to trouble and comes out all the same, with the flag
+// not-a-number and without values, so that one comes out for each that goes in;
+// a line of JSON Lines that holds no object comes out as it is. A row is a line
+// here: one field in quotes that goes over several lines cannot be told from a
+// damaged line, which must not hold up all that follow it. The decimal mark of a
+// log is that of its first number with one.
+//
+// The end of r ends it. The summary is nil where no header could be read.
 func Follow(r io.Reader, w io.Writer, name string, plan Plan, trouble func(error)) (*Summary, error) {
-	f := &follower{lines: bufio.NewReaderSize(r, 64<<10), block: newBlock(len(plan.Probes)), line: 1}
-	summary, err := f.run(w, plan, func(err error) { trouble(inFile(err, name)) })
+	f := &follower{lines: bufio.NewReaderSize(r, 64<<10), w: w, plan: plan, block: newBlock(len(plan.Probes)), next: 1}
+	f.trouble = func(err error) { trouble(inFile(err, name)) }
+	summary, err := f.run(name)
 	return summary, inFile(err, name)
 }
 
 type follower struct {
-	lines *bufio.Reader
-	block *block
-	line  int // of the row in the block
-	text  []byte
-	last  int64 // the time of the last row that had one
+	lines   *bufio.Reader
+	w       io.Writer
+	plan    Plan
+	trouble func(error)
+	block   *block // of one line
+	next    int    // the next line, as an editor counts
+	settle  func(b *block)
 }
 
-// next reads the next row with its line end, quoted line ends included.
-func (f *follower) next() error {
-	f.text = f.text[:0]
-	for quotes := 0; ; {
+// line reads the next line, with its line end, into the block.
+func (f *follower) line() error {
+	b := f.block
+	b.text, b.line = b.text[:0], f.next
+	for {
 		part, err := f.lines.ReadSlice('\n')
-		f.text = append(f.text, part...)
-		quotes += bytes.Count(part, []byte{'"'})
+		b.text = append(b.text, part...)
 		switch {
-		case len(f.text) > delimited.MostRow:
-			return &readings.Error{Row: f.line, Found: "a row of more than a million bytes",
-				Want: "a line end before that; was a quote opened and not closed?", Err: delimited.ErrLongRow}
+		case len(b.text) > mostRow:
+			return longRow(0).at(b)
 		case errors.Is(err, bufio.ErrBufferFull):
-		case err == io.EOF && len(f.text) > 0:
+		case err == nil, err == io.EOF && len(b.text) > 0:
+			f.next++
 			return nil
-		case err != nil:
+		default:
 			return err
-		case quotes%2 == 0:
-			return nil
 		}
 	}
 }
 
+func (f *follower) run(name string) (*Summary, error) {
+	if err := f.plan.check(); err != nil {
+		return nil, err
+	}
+	j, err := newJudge(f.plan, 0)
+	if err != nil {
+		return nil, err
+	}
+	worker, err := f.worker(name)
+	if err != nil {
+		return nil, err
+	}
+	for {
+		if err := f.line(); err == io.EOF {
+			return j.finish(), nil
+		} else if err != nil {
+			return j.finish(), err
+		}
+		if err := f.one(worker, j); err != nil {
+			return j.finish(), err
+		}
+	}
+}
+
+// one corrects and writes the line in the block.
+func (f *follower) one(w worker, j *judge) error {
+	b := f.block
+	if f.settle != nil {
+		f.settle(b)
+	}
+	if w.correct(b); b.fault != nil {
+		f.trouble(b.fault.at(b))
+		w.pass(b)
+	}
+	j.flag(b)
+	j.sum(b)
+	w.write(b)
+	_, err := f.w.Write(b.out)
+	return err
+}
+
+// worker reads and writes the header, where there is one.
+func (f *follower) worker(name string) (worker, error) {
+	if isJSON(name, f.lines) {
+		return newJSONWorker(f.plan)
+	}
+	h, err := f.header()
+	if err != nil {
+		return nil, err
+	}
+	w, err := newDelimitedWorker(f.plan, h)
+	if err != nil {
+		return nil, err
+	}
+	if h.mark == 0 {
+		f.settle = func(b *block) {
+			if mark := decimalMark(b.text, w.form, w.at); mark != 0 {
+				w.mark, f.settle = mark, nil
+			}
+		}
+	}
+	_, err = f.w.Write(h.text)
+	return w, err
+}
+
 // header reads up to the header row.
-func (f *follower) header(plan Plan) (head, error) {
+func (f *follower) header() (head, error) {
 	var text []byte
 	for {
-		if err := f.next(); err == io.EOF {
+		if err := f.line(); err == io.EOF {
 			return head{}, errEmpty
 		} else if err != nil {
 			return head{}, err
 		}
-		text = append(text, f.text...)
-		if h, err := readHead(text, plan); err != errEmpty {
-			f.line += h.lines
-			return h, err
+		text = append(text, f.block.text...)
+		h, err := readHead(text, f.plan)
+		if err == errEmpty && len(text) < mostRow {
+			continue
 		}
-	}
-}
-
-func (f *follower) run(w io.Writer, plan Plan, trouble func(error)) (*Summary, error) {
-	h, err := f.header(plan)
-	if err != nil {
-		return nil, err
-	}
-	r, err := newRowReader(plan, h.form, h.at, h.comma)
-	if err != nil {
-		return nil, err
-	}
-	j, err := newJudge(plan)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := w.Write(h.text); err != nil {
-		return nil, err
-	}
-	// A log with a decimal comma shows it in its first number.
-	settled := h.form.Separator == ','
-	b := f.block
-	for {
-		if err := f.next(); err == io.EOF {
-			break
-		} else if err != nil {
-			return nil, err
-		}
-		b.text, b.line = f.text, f.line
-		f.line += bytes.Count(b.text, lineFeed)
-		if !settled {
-			r.comma, settled = decimalMark(b.text, r.form, r.at)
-		}
-		if r.correct(b); b.fault != nil {
-			trouble(b.fault.at(b))
-			b.pass(f.last)
-		}
-		if t := b.times[len(b.times)-1]; t != noTime {
-			f.last = t
-		}
-		j.flag(b, nil)
-		j.sum(b)
-		r.write(b)
-		if _, err := w.Write(b.out); err != nil {
-			return nil, err
-		}
-	}
-	summary := j.finish()
-	return &summary, nil
-}
-
-// pass makes a block of its whole text as one row without values, at a time.
-func (b *block) pass(t int64) {
-	b.clear()
-	end := len(bytes.TrimRight(b.text, "\r\n"))
-	b.rows = append(b.rows, row{int32(end), int32(len(b.text))})
-	b.times = append(b.times, t)
-	b.temps = append(b.temps, math.NaN())
-	for i := range b.columns {
-		b.columns[i] = append(b.columns[i], corrected{reading: math.NaN(), correction: math.NaN(), value: math.NaN(), u: math.NaN(), flag: NotANumber})
+		return h, err
 	}
 }

@@ -7,18 +7,21 @@ import (
 )
 
 // judge looks at the rows of a log in their order: it flags what only their
-// neighbours show and sums up.
+// neighbours show, tells the observer and sums up.
 type judge struct {
 	plan    Plan
 	dry     []*watch.Dry // by probe; nil where there is none
+	held    []*block     // judged, and not handed on: a later row may change their flags
+	most    int          // that are held
+	row     Row          // for the observer
 	summary Summary
 	open    []Stretch // by probe, the stretch that goes on; no rows for none
 	latest  int64
-	row     Row // for the observer
 }
 
-func newJudge(plan Plan) (*judge, error) {
-	j := &judge{plan: plan, latest: noTime, dry: make([]*watch.Dry, len(plan.Probes)), open: make([]Stretch, len(plan.Probes))}
+// newJudge returns a judge that holds so many blocks at most.
+func newJudge(plan Plan, most int) (*judge, error) {
+	j := &judge{plan: plan, most: most, latest: noTime, dry: make([]*watch.Dry, len(plan.Probes)), open: make([]Stretch, len(plan.Probes))}
 	j.summary.Columns = make([]ColumnSummary, len(plan.Probes))
 	for i, p := range plan.Probes {
 		j.summary.Columns[i].Column = p.Column
@@ -33,15 +36,15 @@ func newJudge(plan Plan) (*judge, error) {
 }
 
 // flag flags the rows of a block in which a probe was out of the liquid, and
-// those at the end of the block before it, or nil, that led there.
-func (j *judge) flag(b, before *block) {
+// those before them that led there, back into the blocks that are held.
+func (j *judge) flag(b *block) {
 	for k, d := range j.dry {
 		if d == nil {
 			continue
 		}
 		column := b.columns[k]
 		for i, t := range b.times {
-			if t == noTime {
+			if t <= untimed {
 				continue
 			}
 			dry, back := d.Next(t, column[i].value)
@@ -50,20 +53,20 @@ func (j *judge) flag(b, before *block) {
 			}
 			column[i].dry()
 			if back > 0 {
-				left := markBack(b, k, i, back)
-				if before != nil {
-					markBack(before, k, len(before.times), left)
+				left := b.markBack(k, i, back)
+				for h := len(j.held) - 1; h >= 0 && left > 0; h-- {
+					left = j.held[h].markBack(k, len(j.held[h].times), left)
 				}
 			}
 		}
 	}
 }
 
-// markBack flags so many rows before one, and returns how many there were too
+// markBack flags so many rows before row i, and returns how many there were too
 // few.
-func markBack(b *block, k, i, back int) int {
+func (b *block) markBack(k, i, back int) int {
 	for i--; i >= 0 && back > 0; i-- {
-		if b.times[i] != noTime {
+		if b.times[i] > untimed {
 			b.columns[k][i].dry()
 			back--
 		}
@@ -71,38 +74,59 @@ func markBack(b *block, k, i, back int) int {
 	return back
 }
 
-// dry flags a value that there is.
-func (c *corrected) dry() {
-	if c.flag.Valued() {
-		c.flag = Dry
+// reach is how many of the rows judged last can still be flagged by later ones.
+func (j *judge) reach() int {
+	most := 0
+	for _, d := range j.dry {
+		if d != nil {
+			most = max(most, d.Reach())
+		}
 	}
+	return most
 }
 
-// sum adds a block whose flags are final to the summary.
+// final returns the number of blocks held whose flags no row to come can change;
+// those beyond the most count as such, so that memory stays bounded where rows
+// are very long.
+func (j *judge) final() int {
+	n := len(j.held)
+	for rows, reach := 0, j.reach(); n > 0 && rows < reach; {
+		n--
+		rows += j.held[n].valued
+	}
+	return max(n, len(j.held)-j.most)
+}
+
+// sum tells the observer of a block whose flags are final, and adds it to the
+// summary.
 func (j *judge) sum(b *block) {
 	if j.plan.Observer != nil {
 		b.tell(j.plan.Observer, &j.row)
 	}
 	s := &j.summary
 	for i, t := range b.times {
-		if t == noTime {
+		switch t {
+		case noTime:
+			continue
+		case untimed:
+			s.Rows++
+			for k := range b.columns {
+				s.Columns[k].Flagged[b.columns[k][i].flag]++
+			}
 			continue
 		}
 		s.Rows++
-		if t < j.latest {
+		switch {
+		case j.latest == noTime:
+			s.First, j.latest = moment(t), t
+		case t < j.latest:
 			s.Backwards++
-		} else {
+		default:
 			j.latest = t
-		}
-		if s.Rows == 1 {
-			s.First = moment(t)
 		}
 		for k := range b.columns {
 			j.add(k, t, &b.columns[k][i])
 		}
-	}
-	if j.latest != noTime {
-		s.Last = moment(j.latest)
 	}
 }
 
@@ -112,7 +136,7 @@ func (j *judge) add(k int, t int64, c *corrected) {
 	if c.flag == Believed {
 		s.sumReading += c.reading
 		s.sumCorrection += c.correction
-		if size := math.Abs(c.correction); !(size <= math.Abs(s.Largest.Correction)) || s.Flagged[Believed] == 1 {
+		if s.Flagged[Believed] == 1 || math.Abs(c.correction) > math.Abs(s.Largest.Correction) {
 			s.Largest = Correction{moment(t), c.reading, c.correction}
 		}
 	}
@@ -137,10 +161,13 @@ func (j *judge) close(k int) {
 }
 
 // finish ends the summary.
-func (j *judge) finish() Summary {
+func (j *judge) finish() *Summary {
+	if j.latest != noTime {
+		j.summary.Last = moment(j.latest)
+	}
 	for k := range j.open {
 		j.close(k)
 		j.summary.Columns[k].finish()
 	}
-	return j.summary
+	return &j.summary
 }

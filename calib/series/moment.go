@@ -12,17 +12,18 @@ import (
 // allocation, the rest by the slower way.
 type clock struct {
 	zone *time.Location // of times without one; not nil
-	utc  bool
 
-	day   [10]byte // the last date that was read
-	start int64    // its beginning, Unix seconds UTC
+	date   [10]byte // the last that was read
+	start  int64    // its beginning in UTC, Unix seconds
+	offset int64    // of the zone's clocks all that day, in seconds
+	even   bool     // false where they change about that day
 }
 
 func newClock(zone *time.Location) clock {
 	if zone == nil {
 		zone = time.UTC
 	}
-	return clock{zone: zone, utc: zone == time.UTC}
+	return clock{zone: zone}
 }
 
 // read returns Unix nanoseconds.
@@ -49,38 +50,100 @@ const (
 	lastYear  = 2200
 )
 
-// plain reads "2026-03-01T08:30:00Z" and, where times without a zone are UTC,
-// "2026-03-01 08:30:00" and "2026-03-01 08:30".
+// endOfLastYear is the beginning of the year after it, Unix seconds.
+const endOfLastYear = 7289654400
+
+// plain reads "2026-03-01T08:30:00Z", with a fraction of the second or without,
+// with Z, an offset or none; and with a space for the T, and without seconds, where
+// there is no offset.
 func (c *clock) plain(text []byte) (int64, bool) {
-	if len(text) < 16 || text[10] != 'T' && text[10] != ' ' || text[13] != ':' {
+	if len(text) < len("2026-03-01 08:30") || text[13] != ':' {
 		return 0, false
 	}
 	hour, ok1 := twoDigits(text[11:])
 	minute, ok2 := twoDigits(text[14:])
-	second := 0
+	if !ok1 || !ok2 || hour > 23 || minute > 59 || !c.day(text[:10]) {
+		return 0, false
+	}
+	seconds, nanos := c.start+int64(hour*3600+minute*60), int64(0)
 	rest := text[16:]
-	if len(rest) >= 3 && rest[0] == ':' {
-		var ok bool
-		if second, ok = twoDigits(rest[1:]); !ok {
+	full := len(rest) >= 3 && rest[0] == ':'
+	if full {
+		second, ok := twoDigits(rest[1:])
+		if !ok || second > 59 {
 			return 0, false
 		}
-		rest = rest[3:]
-	} else if text[10] == 'T' {
-		return 0, false
-	}
-	zulu := len(rest) == 1 && rest[0] == 'Z' && text[10] == 'T'
-	if !ok1 || !ok2 || hour > 23 || minute > 59 || second > 59 || !zulu && !(len(rest) == 0 && c.utc) {
-		return 0, false
-	}
-	if string(c.day[:]) != string(text[:10]) {
-		day, err := time.Parse(time.DateOnly, string(text[:10]))
-		if err != nil || day.Year() < firstYear || day.Year() > lastYear {
-			return 0, false
+		seconds += int64(second)
+		if rest = rest[3:]; len(rest) > 1 && rest[0] == '.' {
+			if nanos, rest, ok = fraction(rest[1:]); !ok {
+				return 0, false
+			}
 		}
-		copy(c.day[:], text)
-		c.start = day.Unix()
 	}
-	return (c.start + int64(hour*3600+minute*60+second)) * 1e9, true
+	switch {
+	case text[10] != 'T' && text[10] != ' ':
+		return 0, false
+	case len(rest) == 0 && c.even:
+		return (seconds-c.offset)*1e9 + nanos, true
+	case !full || text[10] != 'T':
+		return 0, false
+	case len(rest) == 1 && rest[0] == 'Z':
+		return seconds*1e9 + nanos, true
+	}
+	offset, ok := zoneOffset(rest)
+	return (seconds-offset)*1e9 + nanos, ok
+}
+
+// day finds the beginning of a date, and what the zone's clocks do then.
+func (c *clock) day(date []byte) bool {
+	if string(c.date[:]) == string(date) {
+		return true
+	}
+	day, err := time.Parse(time.DateOnly, string(date))
+	if err != nil || day.Year() < firstYear || day.Year() > lastYear {
+		return false
+	}
+	copy(c.date[:], date)
+	c.start = day.Unix()
+	// One offset all day, and some hours before and after: no time of the day
+	// is shown twice, or never.
+	const around = 4 * time.Hour
+	noon := day.Add(12 * time.Hour).In(c.zone)
+	_, offset := noon.Zone()
+	c.offset = int64(offset)
+	begin := day.Add(-time.Duration(offset) * time.Second)
+	from, to := noon.ZoneBounds()
+	c.even = (from.IsZero() || !from.After(begin.Add(-around))) && (to.IsZero() || !to.Before(begin.Add(24*time.Hour+around)))
+	return true
+}
+
+// fraction reads the digits of a fraction of a second, nine at most.
+func fraction(text []byte) (nanos int64, rest []byte, ok bool) {
+	i := 0
+	for ; i < len(text) && text[i] >= '0' && text[i] <= '9'; i++ {
+		nanos = 10*nanos + int64(text[i]-'0')
+		if i == 9 {
+			return 0, nil, false
+		}
+	}
+	for k := i; k < 9; k++ {
+		nanos *= 10
+	}
+	return nanos, text[i:], i > 0
+}
+
+// zoneOffset reads "+01:00" as seconds.
+func zoneOffset(text []byte) (int64, bool) {
+	if len(text) != 6 || text[3] != ':' || text[0] != '+' && text[0] != '-' {
+		return 0, false
+	}
+	hours, ok1 := twoDigits(text[1:])
+	minutes, ok2 := twoDigits(text[4:])
+	offset := int64(hours*3600 + minutes*60)
+	if text[0] == '-' {
+		offset = -offset
+	}
+	return offset, ok1 && ok2 && hours <= 23 && minutes <= 59
 }
 
 func twoDigits(text []byte) (int, bool) {
@@ -88,7 +151,7 @@ func twoDigits(text []byte) (int, bool) {
 	return int(a)*10 + int(b), a <= 9 && b <= 9
 }
 
-// unixSeconds reads ten digits: whole seconds of the years 2001 to 2286.
+// unixSeconds reads ten digits: whole seconds since 2001.
 func unixSeconds(text []byte) (int64, bool) {
 	if len(text) != 10 {
 		return 0, false
@@ -100,5 +163,5 @@ func unixSeconds(text []byte) (int64, bool) {
 		}
 		n = 10*n + int64(c-'0')
 	}
-	return n * 1e9, n >= 1e9
+	return n * 1e9, n >= 1e9 && n < endOfLastYear
 }

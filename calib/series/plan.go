@@ -1,6 +1,7 @@
 package series
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -36,6 +37,19 @@ func (p Plan) timeColumn() string {
 	return p.TimeColumn
 }
 
+// columns returns the columns that the plan needs: of the times, of the
+// temperatures where there is one, of the probes.
+func (p Plan) columns() []string {
+	names := []string{p.timeColumn()}
+	if p.TempColumn != "" {
+		names = append(names, p.TempColumn)
+	}
+	for _, probe := range p.Probes {
+		names = append(names, probe.Column)
+	}
+	return names
+}
+
 // added returns the columns that are written beside those of the log.
 func (p Plan) added() []string {
 	var names []string
@@ -45,6 +59,20 @@ func (p Plan) added() []string {
 	return names
 }
 
+// check refuses a plan that no log can meet.
+func (p Plan) check() error {
+	for i, probe := range p.Probes {
+		if slices.ContainsFunc(p.Probes[:i], func(q *Probe) bool { return q.Column == probe.Column }) {
+			return &readings.Error{Column: probe.Column, Found: "two corrections of it", Want: "one", Err: readings.ErrDuplicateColumn}
+		}
+		if probe.Conversion.NeedsTemperature() && p.TempColumn == "" {
+			return &readings.Error{Column: probe.Column, Found: "a compensation to change, and no column of the temperature",
+				Want: "the name of that column", Err: readings.ErrMissingColumn}
+		}
+	}
+	return nil
+}
+
 // places are the positions of a plan's columns in a header.
 type places struct {
 	width, time, temp int // temp is -1 for none
@@ -52,47 +80,35 @@ type places struct {
 }
 
 // wants tells whether a name in a header is one of the plan's.
-func (p Plan) wants(name string) bool {
-	name = strings.TrimSpace(name)
-	return name == p.timeColumn() || name == p.TempColumn || slices.ContainsFunc(p.Probes, func(q *Probe) bool { return q.Column == name })
-}
+func (p Plan) wants(name string) bool { return slices.Contains(p.columns(), strings.TrimSpace(name)) }
 
-// place finds the plan's columns in a header. Errors are a *readings.Error.
-func (p Plan) place(header []string) (places, error) {
-	trimmed := make([]string, len(header))
+// place finds the plan's columns in a header that stands in a row of the log.
+// Errors are a *readings.Error.
+func (p Plan) place(header []string, row int) (places, error) {
+	names := make([]string, len(header))
 	for i, name := range header {
-		trimmed[i] = strings.TrimSpace(name)
+		names[i] = strings.TrimSpace(name)
 	}
-	at := places{width: len(header), temp: -1}
+	at := places{width: len(names), temp: -1}
 	var err error
-	if at.time, err = column(trimmed, p.timeColumn()); err != nil {
+	if at.time, err = column(names, p.timeColumn(), row); err != nil {
 		return at, err
 	}
-	needs := ""
+	if p.TempColumn != "" {
+		if at.temp, err = column(names, p.TempColumn, row); err != nil {
+			return at, err
+		}
+	}
 	for _, probe := range p.Probes {
-		i, err := column(trimmed, probe.Column)
+		i, err := column(names, probe.Column, row)
 		if err != nil {
 			return at, err
 		}
-		if slices.Contains(at.probes, i) {
-			return at, &readings.Error{Row: 1, Column: probe.Column, Found: "two corrections of it", Want: "one", Err: readings.ErrDuplicateColumn}
-		}
 		at.probes = append(at.probes, i)
-		if probe.Conversion.NeedsTemperature() {
-			needs = probe.Column
-		}
-	}
-	if p.TempColumn != "" {
-		if at.temp, err = column(trimmed, p.TempColumn); err != nil {
-			return at, err
-		}
-	} else if needs != "" {
-		return at, &readings.Error{Row: 1, Column: needs, Found: "a compensation to change, and no column of the temperature",
-			Want: "the name of that column", Err: readings.ErrMissingColumn}
 	}
 	for _, name := range p.added() {
-		if slices.Contains(trimmed, name) {
-			return at, &readings.Error{Row: 1, Column: name, Found: "it in the log already", Want: "the log as it was written, or the column under another name", Err: readings.ErrDuplicateColumn}
+		if slices.Contains(names, name) {
+			return at, already(name, row)
 		}
 	}
 	return at, nil
@@ -100,17 +116,29 @@ func (p Plan) place(header []string) (places, error) {
 
 // column finds a name in a header, and says what is nearest where it is not
 // there.
-func column(header []string, name string) (int, error) {
+func column(header []string, name string, row int) (int, error) {
 	i := slices.Index(header, name)
 	if i < 0 {
-		want := "one of " + strings.Join(header, ", ")
-		if near, ok := spelling.Nearest(name, header); ok {
-			want = near + ", which is the nearest name"
-		}
-		return 0, &readings.Error{Row: 1, Column: name, Found: "no such column in the header", Want: want, Err: readings.ErrMissingColumn}
+		return 0, missing(header, name, row)
 	}
 	if slices.Contains(header[i+1:], name) {
-		return 0, &readings.Error{Row: 1, Column: name, Found: "it twice in the header", Want: "each column once", Err: readings.ErrDuplicateColumn}
+		return 0, &readings.Error{Row: row, Column: name, Found: "it twice in the header", Want: "each column once", Err: readings.ErrDuplicateColumn}
 	}
 	return i, nil
+}
+
+func missing(names []string, name string, row int) error {
+	want := fmt.Sprintf("one of %.300s", strings.Join(names, ", "))
+	if len(want) > 300 {
+		want += "..."
+	}
+	if near, ok := spelling.Nearest(name, names); ok {
+		want = near + ", which is the nearest name"
+	}
+	return &readings.Error{Row: row, Column: name, Found: "no such column", Want: want, Err: readings.ErrMissingColumn}
+}
+
+func already(name string, row int) error {
+	return &readings.Error{Row: row, Column: name, Found: "it in the log already",
+		Want: "the log as it was written, or the column under another name", Err: readings.ErrDuplicateColumn}
 }

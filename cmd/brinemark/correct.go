@@ -43,7 +43,7 @@ Values are written in the unit of the display unless --unit asks for another.
 or --compensation COLUMN=none) is brought to 25 C by it.
 
 The summary goes to stderr; with --json it goes to stdout and the log to --out.`,
-		Flags: []cli.Flag{
+		Flags: append([]cli.Flag{
 			columnsFlag("calibration", "calibrate --json's output for a column, `COLUMN=FILE.json`"),
 			columnsFlag("meter", "take all that is known of a column's meter from the record, `COLUMN=ID`"),
 			&cli.StringFlag{Name: "temp", Usage: "the `COLUMN` of the liquid's temperature in C"},
@@ -60,7 +60,7 @@ The summary goes to stderr; with --json it goes to stdout and the log to --out.`
 			columnsFlag("dry", "what the column shows in air, `COLUMN=LIMIT`, or COLUMN=off"),
 			&cli.PathFlag{Name: "out", Usage: "write the log into `FILE` (gzip where it ends in .gz); - is stdout"},
 			&cli.BoolFlag{Name: "follow", Usage: "write each row as it comes in; flags then look back only"},
-		},
+		}, watchFlags()...),
 		Action: runCorrect,
 	}
 }
@@ -78,19 +78,23 @@ func runCorrect(c *cli.Context) error {
 	if c.Bool("json") && (out == "" || out == "-") {
 		return usageError("with --json the summary goes to stdout: name a file for the log with --out")
 	}
+	if c.Bool("follow") && out != "" && out != "-" {
+		return usageError("--follow writes to stdout, row by row, and --out a file that is complete: want one of them")
+	}
 	log, name, err := openLog(c, files[0])
 	if err != nil {
 		return err
 	}
 	defer log.Close()
-	for _, column := range about {
-		for _, text := range column.Notes {
-			note(c, "column %s: %s", column.Column, text)
-		}
+	watched, err := watchLog(c, &plan, about)
+	if err != nil {
+		return err
 	}
+	defer watched.abandon()
 	var summary *series.Summary
 	err = writeLog(c, out, func(w io.Writer) (err error) {
 		if c.Bool("follow") {
+			sayNotes(c, about)
 			summary, err = series.Follow(log, w, name, plan, func(err error) { warn(c, "%v", err) })
 			return err
 		}
@@ -100,7 +104,22 @@ func runCorrect(c *cli.Context) error {
 	if err != nil {
 		return logError(err)
 	}
+	if err := watched.finish(c); err != nil {
+		return err
+	}
+	if !c.Bool("follow") {
+		sayNotes(c, about)
+	}
 	return showCorrection(c, reports.NewCorrection(summary, name, plan, about))
+}
+
+// sayNotes says on stderr what is done to each column.
+func sayNotes(c *cli.Context, about []reports.CorrectionPlan) {
+	for _, column := range about {
+		for _, text := range column.Notes {
+			note(c, "column %s: %s", column.Column, text)
+		}
+	}
 }
 
 // showCorrection shows the summary: on stdout with --json, else on stderr,
@@ -118,10 +137,11 @@ func showCorrection(c *cli.Context, r *reports.Correction) error {
 	return nil
 }
 
-// logError is bad input where the log is to blame.
+// logError is bad input where the log, or what was typed, is to blame.
 func logError(err error) error {
 	var place *readings.Error
-	if errors.As(err, &place) {
+	var typed *misuse
+	if errors.As(err, &place) || errors.As(err, &typed) {
 		return err
 	}
 	return couldNotDo(err)

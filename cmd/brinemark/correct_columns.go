@@ -40,7 +40,8 @@ type columnPlan struct {
 	uRead      *float64
 	resolution *float64
 	tolerance  *quantity.Tolerance
-	growth     *series.Growth
+	growth     *series.Growth // as somebody says
+	drift      drifting
 	dry        *float64 // what it shows in air; nil for the usual
 	neverDry   bool
 }
@@ -79,6 +80,7 @@ func correctionPlan(c *cli.Context) (plan series.Plan, about []reports.Correctio
 	if err != nil {
 		return plan, nil, err
 	}
+	settleDrifts(columns)
 	for _, p := range columns {
 		probe, done, err := make.probe(p)
 		if err != nil {
@@ -87,7 +89,36 @@ func correctionPlan(c *cli.Context) (plan series.Plan, about []reports.Correctio
 		plan.Probes = append(plan.Probes, probe)
 		about = append(about, done)
 	}
-	return plan, about, nil
+	sayOfAll(plan, columns, about)
+	return plan, about, usesAll(c, plan, columns)
+}
+
+// sayOfAll adds to the notes what one column alone does not show.
+func sayOfAll(plan series.Plan, columns []*columnPlan, about []reports.CorrectionPlan) {
+	needed := plan.TempColumn == ""
+	for i, p := range columns {
+		needed = needed || p.kind == check.EC // and its notes say what of it
+		for _, other := range columns[:i] {
+			if p.meter != "" && strings.EqualFold(p.meter, other.meter) {
+				about[i].Notes = append(about[i].Notes, fmt.Sprintf("it is taken to be of the meter of column %s, %s: two probes have two calibrations", other.column, other.meter))
+			}
+		}
+	}
+	if !needed {
+		about[0].Notes = append(about[0].Notes, "--temp changes nothing, since no column is of conductivity")
+	}
+}
+
+// usesAll refuses what was said and would change nothing.
+func usesAll(c *cli.Context, plan series.Plan, columns []*columnPlan) error {
+	if plan.TempColumn == "" && isGiven(c, "u-temp") {
+		return usageError("--u-temp is about the column that --temp names, and there is none")
+	}
+	conducts := func(p *columnPlan) bool { return p.kind == check.EC }
+	if isGiven(c, "compensate-by") && !slices.ContainsFunc(columns, conducts) {
+		return usageError("--compensate-by is for conductivity, and no column is of that")
+	}
+	return nil
 }
 
 // columnPlans gathers what is known of each column, in the order in which the

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"sync"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
@@ -13,21 +14,35 @@ import (
 	"github.com/brinemark/brinemark/calib/series"
 )
 
-// drifting tells how the column's meter drifts: as somebody says, as its own
-// checks tell, or as is usual; and in words, where that is from. own is false for
-// the last.
-func (p *columnPlan) drifting() (g series.Growth, own bool, from string) {
+// drifting is how a column's meter drifts after its last calibration.
+type drifting struct {
+	series.Growth
+	own  bool   // as somebody says, or as its own checks tell; else as is usual
+	from string // where that is from, in words
+}
+
+// settleDrifts finds out how the meters of all columns drift, side by side: a
+// meter's own drift takes longer than all else before a log is read.
+func settleDrifts(columns []*columnPlan) {
+	var wait sync.WaitGroup
+	for _, p := range columns {
+		wait.Go(func() { p.drift = p.drifting() })
+	}
+	wait.Wait()
+}
+
+func (p *columnPlan) drifting() drifting {
 	if p.growth != nil {
-		return *p.growth, true, "as given"
+		return drifting{*p.growth, true, "as given"}
 	}
 	g, err := p.ownDrift()
 	switch {
 	case err == nil:
-		return g, true, "from its own checks"
+		return drifting{g, true, "from its own checks"}
 	case errors.Is(err, errOneCheck):
-		return series.UsualGrowth(p.kind), false, "usual for such meters, common practice, as its own is not known; --drift says otherwise"
+		return drifting{series.UsualGrowth(p.kind), false, "usual for such meters, common practice, as its own is not known; --drift says otherwise"}
 	}
-	return series.UsualGrowth(p.kind), false, fmt.Sprintf("usual for such meters, common practice, as its checks do not tell its own: %v; --drift says otherwise", err)
+	return drifting{series.UsualGrowth(p.kind), false, fmt.Sprintf("usual for such meters, common practice, as its checks do not tell its own: %v; --drift says otherwise", err)}
 }
 
 var errOneCheck = errors.New("checks of one day tell no drift")
@@ -91,9 +106,9 @@ func (p *columnPlan) checkedTwice() bool {
 // lasting is how long after the last calibration a column can be believed, and
 // why. A meter on record whose drift is known is believed until drift alone may
 // have moved it out of its tolerance, with a probability of 5 %.
-func (p *columnPlan) lasting(g series.Growth, own bool) (time.Duration, string) {
-	if limit, ok := p.limit(g.Relative); ok && own && p.onRecord {
-		if lasts := g.Reaches(limit); lasts > 0 && lasts < drift.Horizon*24*time.Hour {
+func (p *columnPlan) lasting() (time.Duration, string) {
+	if limit, ok := p.limit(p.drift.Relative); ok && p.drift.own && p.onRecord {
+		if lasts := p.drift.Reaches(limit); lasts > 0 && lasts < drift.Horizon*24*time.Hour {
 			return lasts, "drift may then have moved it by its tolerance"
 		}
 		return drift.Horizon * 24 * time.Hour, "five years"

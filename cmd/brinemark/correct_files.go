@@ -2,13 +2,17 @@ package main
 
 import (
 	"bufio"
+	"compress/flate"
 	"compress/gzip"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 
+	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/urfave/cli/v2"
 )
 
@@ -31,7 +35,7 @@ func openLog(c *cli.Context, path string) (io.ReadCloser, string, error) {
 			file.Close()
 			return nil, name, fmt.Errorf("%s: found no gzip data: %w; want a file packed by gzip, or a name without .gz", name, err)
 		}
-		log.Reader = packed
+		log.Reader = &unpacked{packed, name}
 	}
 	return log, name, nil
 }
@@ -48,6 +52,25 @@ func (l *openedLog) Close() error {
 		l.wipe()
 	}
 	return l.file.Close()
+}
+
+// unpacked names the file in errors about its packing, which are the file's
+// fault.
+type unpacked struct {
+	r    io.Reader
+	name string
+}
+
+func (u *unpacked) Read(buf []byte) (int, error) {
+	n, err := u.r.Read(buf)
+	var damaged flate.CorruptInputError
+	switch {
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		err = &readings.Error{File: u.name, Found: "packed data that end in the middle", Want: "the whole file, as gzip wrote it", Err: err}
+	case errors.Is(err, gzip.ErrChecksum), errors.Is(err, gzip.ErrHeader), errors.As(err, &damaged):
+		err = &readings.Error{File: u.name, Found: "damaged packed data", Want: "the file as gzip wrote it", Err: err}
+	}
+	return n, err
 }
 
 // watchProgress counts what is read for the progress bar.
@@ -77,12 +100,24 @@ func (p *progressReader) Read(buf []byte) (int, error) {
 
 // writeLog has a log written to stdout, or into a file that gets its name when
 // it is complete: what was there before stays until then, and stays for good
-// when something fails.
+// when something fails. What is no file (a device, a pipe) is written into.
 func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 	if path == "" || path == "-" {
 		return fill(c.App.Writer)
 	}
-	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+	place, err := findPlace(path)
+	if err != nil {
+		return err
+	}
+	if place.special {
+		file, err := os.OpenFile(place.path, os.O_WRONLY, 0)
+		if err != nil {
+			return couldNotDo(fmt.Errorf("--out: %w", err))
+		}
+		defer file.Close()
+		return fillPacked(file, strings.HasSuffix(path, ".gz"), fill)
+	}
+	file, err := os.CreateTemp(filepath.Dir(place.path), "."+filepath.Base(place.path)+".*")
 	if err != nil {
 		return couldNotDo(fmt.Errorf("--out: %w", err))
 	}
@@ -91,23 +126,62 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 	if err := fillPacked(file, strings.HasSuffix(path, ".gz"), fill); err != nil {
 		return err
 	}
-	if err := file.Sync(); err != nil {
-		return couldNotDo(fmt.Errorf("--out: %w", err))
-	}
-	if err := file.Close(); err != nil {
-		return couldNotDo(fmt.Errorf("--out: %w", err))
-	}
-	if err := os.Chmod(file.Name(), outputMode); err != nil {
-		return couldNotDo(fmt.Errorf("--out: %w", err))
-	}
-	if err := os.Rename(file.Name(), path); err != nil {
+	if err := finishFile(file, place); err != nil {
 		return couldNotDo(fmt.Errorf("--out: %w", err))
 	}
 	return nil
 }
 
-// outputMode are the rights of a written log: a temporary file has fewer.
+// place is where a log is to be written.
+type place struct {
+	path    string // with links followed
+	mode    os.FileMode
+	special bool
+}
+
+// outputMode are the rights of a new log: a temporary file has fewer.
 const outputMode = 0o644
+
+// findPlace looks at what is there.
+func findPlace(path string) (place, error) {
+	p := place{path: path, mode: outputMode}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		p.path = real
+	}
+	info, err := os.Stat(p.path)
+	switch {
+	case err == nil && info.IsDir():
+		return p, usageError("--out %s: is a folder; want the name of a file", path)
+	case err == nil:
+		p.mode, p.special = info.Mode().Perm(), !info.Mode().IsRegular()
+		return p, nil
+	case !errors.Is(err, os.ErrNotExist):
+		return p, couldNotDo(fmt.Errorf("--out: %w", err))
+	}
+	if folder := filepath.Dir(p.path); !isFolder(folder) {
+		return p, usageError("--out %s: there is no folder %s", path, folder)
+	}
+	return p, nil
+}
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
+}
+
+// finishFile gives a complete file its name.
+func finishFile(file *os.File, p place) error {
+	if err := file.Chmod(p.mode); err != nil && runtime.GOOS != "windows" {
+		return err
+	}
+	if err := file.Sync(); err != nil {
+		return err
+	}
+	if err := file.Close(); err != nil {
+		return err
+	}
+	return os.Rename(file.Name(), p.path)
+}
 
 // fillPacked has a file written, packed where asked for.
 func fillPacked(file io.Writer, packed bool, fill func(io.Writer) error) error {
@@ -118,5 +192,8 @@ func fillPacked(file io.Writer, packed bool, fill func(io.Writer) error) error {
 	if err := fill(w); err != nil {
 		return err
 	}
-	return w.Close()
+	if err := w.Close(); err != nil {
+		return couldNotDo(fmt.Errorf("--out: %w", err))
+	}
+	return nil
 }

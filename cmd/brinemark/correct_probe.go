@@ -54,7 +54,7 @@ func (d *columnDone) say(format string, args ...any) {
 	d.Notes = append(d.Notes, fmt.Sprintf(format, args...))
 }
 
-// probe makes the probe of a column, and says what is done to it and what was
+// probe makes the probe of a column, whose drift may be settled already, and says what is done to it and what was
 // taken as given.
 func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan, error) {
 	done := &columnDone{reports.CorrectionPlan{Column: p.column, Meter: p.meter, Kind: p.kind, Unit: p.unitText(), Zone: m.zone}}
@@ -62,8 +62,10 @@ func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan,
 		done.Unit = p.kind.Unit()
 	}
 	done.WrittenUnit = done.Unit
-	growth, own, from := p.drifting()
-	timeline, err := series.NewTimeline(p.calibrations, p.breaks, growth)
+	if p.drift.from == "" {
+		p.drift = p.drifting()
+	}
+	timeline, err := series.NewTimeline(p.calibrations, p.breaks, p.drift.Growth)
 	if err != nil {
 		return nil, done.CorrectionPlan, err
 	}
@@ -72,17 +74,17 @@ func (m probeMaker) probe(p *columnPlan) (*series.Probe, reports.CorrectionPlan,
 	if err := m.convert(p, probe, done); err != nil {
 		return nil, done.CorrectionPlan, err
 	}
-	m.last(p, probe, growth, own, from, done)
+	m.last(p, probe, done)
 	p.reading(probe, done)
 	if p.kind == check.EC && !p.neverDry {
 		floor := timeline.UsualFloor()
 		if p.dry != nil {
 			floor = timeline.InAir(*p.dry)
 		}
-		limits := watch.UsualDryLimits(floor * max(probe.Conversion.Factor, 0))
-		if probe.Conversion.Factor == 0 {
-			limits.Floor = floor
+		if probe.Conversion.Factor != 0 {
+			floor *= probe.Conversion.Factor
 		}
+		limits := watch.UsualDryLimits(floor)
 		probe.Dry = &limits
 	}
 	return probe, done.CorrectionPlan, nil
@@ -187,6 +189,9 @@ func (m probeMaker) convert(p *columnPlan, probe *series.Probe, done *columnDone
 	case p.does == nil && m.tempColumn != "":
 		done.say("nothing says that the meter leaves temperature uncorrected, so --temp does not change it; see --compensation")
 	case p.does == nil:
+	case uncompensated && wanted == p.does:
+		done.Compensation = ruleText(p.does)
+		done.say("not compensated, neither by the meter nor here: values are those of the liquid's own temperature")
 	case wanted == nil || wanted == p.does:
 		done.Compensation = ruleText(p.does)
 		done.say("compensated by the meter itself (%s), and left so", done.Compensation)
@@ -208,14 +213,14 @@ func ruleText(r tempcomp.Rule) string {
 }
 
 // last settles how long the last calibration holds.
-func (m probeMaker) last(p *columnPlan, probe *series.Probe, growth series.Growth, own bool, from string, done *columnDone) {
+func (m probeMaker) last(p *columnPlan, probe *series.Probe, done *columnDone) {
 	why := "as given"
 	if probe.StaleAfter = m.staleAfter; m.staleAfter == 0 {
-		probe.StaleAfter, why = p.lasting(growth, own)
+		probe.StaleAfter, why = p.lasting()
 	}
-	done.DriftPer30d, done.WalkPerRoot30d, done.DriftRelative = growth.Rate, growth.Walk, growth.Relative
+	done.DriftPer30d, done.WalkPerRoot30d, done.DriftRelative = p.drift.Rate, p.drift.Walk, p.drift.Relative
 	done.StaleFrom = probe.Timeline.Last().Add(probe.StaleAfter)
-	done.say("after the last calibration it may drift %s (%s)", driftText(growth), from)
+	done.say("after the last calibration it may drift %s (%s)", driftText(p.drift.Growth), p.drift.from)
 	done.say("stale from %s on (%s)", m.day(done.StaleFrom), why)
 }
 

@@ -1,10 +1,11 @@
 // Package delimited finds the rows and fields of a long CSV text in place.
 //
 // A log of years does not fit in memory, and whoever puts it right must hand
-// every byte back. So nothing is copied and nothing is unquoted here: a
-// [Cutter] reads the text into blocks that hold whole rows, and [Form.Row]
-// says where in a block each field of a row begins and ends. What is between
-// the fields can be written out again as it was.
+// every byte back. So nothing is copied and nothing is unquoted here:
+// [LastRowEnd] lets package blocks cut the text into stretches of whole rows,
+// [Detect] finds the separator, and [Form.Row] says where in a stretch each
+// field of a row begins and ends. What is between the fields can be written
+// out again as it was.
 //
 // The quoting is that of RFC 4180, read as encoding/csv reads it: a field that
 // begins with a quote runs to the closing one, a doubled quote inside stands

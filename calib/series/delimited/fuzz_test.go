@@ -6,6 +6,7 @@ import (
 	"io"
 	"testing"
 
+	"github.com/brinemark/brinemark/calib/series/blocks"
 	"github.com/brinemark/brinemark/calib/series/delimited"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -38,7 +39,7 @@ func FuzzRows(f *testing.F) {
 
 // readAll reads a text through small blocks.
 func readAll(text []byte, separator byte, size int) (rows [][]string, err error) {
-	form, cutter := delimited.Form{Separator: separator}, delimited.NewCutter(bytes.NewReader(text), size)
+	form, cutter := delimited.Form{Separator: separator}, blocks.NewCutter(bytes.NewReader(text), blocks.Limits{Size: size, Most: 1 << 20}, delimited.LastRowEnd)
 	var block []byte
 	var fields []delimited.Field
 	whole := []byte(nil)
