@@ -38,7 +38,22 @@ func NaturalWaterFactor(tempC float64) (float64, error) {
 	return naturalWaterG(tempC) / naturalWaterG(25), nil
 }
 
+// NaturalWaterSlope returns the change of f25 with the temperature at tempC, in
+// 1/C: the derivative of [NaturalWaterFactor], with its errors.
+func NaturalWaterSlope(tempC float64) (float64, error) {
+	if err := NaturalWaterRange.Check("natural-water compensation (ISO 7888)", tempC); err != nil {
+		return 0, err
+	}
+	eta := naturalWaterEta(tempC)
+	above := tempC + naturalEtaD
+	change := -(eta - naturalEtaA) * naturalEtaC / (above * above)
+	return naturalA * naturalN * math.Pow(eta, naturalN-1) * change / naturalWaterG(25), nil
+}
+
 func naturalWaterG(tempC float64) float64 {
-	eta := naturalEtaA + math.Exp(naturalEtaB+naturalEtaC/(tempC+naturalEtaD))
-	return (1 - naturalA) + naturalA*math.Pow(eta, naturalN)
+	return (1 - naturalA) + naturalA*math.Pow(naturalWaterEta(tempC), naturalN)
+}
+
+func naturalWaterEta(tempC float64) float64 {
+	return naturalEtaA + math.Exp(naturalEtaB+naturalEtaC/(tempC+naturalEtaD))
 }

@@ -56,3 +56,21 @@ func TestNaturalWaterFactorIsNotKCl(t *testing.T) {
 	}
 	assert.Empty(t, off, "every temperature was found in the table")
 }
+
+// The slope is that of the factor, by differences; the standard's own table has
+// too few digits to tell.
+func TestNaturalWaterSlopeIsTheFactors(t *testing.T) {
+	const h = 1e-4
+	for tempC := 0.5; tempC < 35; tempC += 0.5 {
+		up, err := NaturalWaterFactor(tempC + h)
+		require.NoError(t, err)
+		down, err := NaturalWaterFactor(tempC - h)
+		require.NoError(t, err)
+		slope, err := NaturalWaterSlope(tempC)
+		require.NoError(t, err)
+		assert.InDelta(t, (up-down)/(2*h), slope, 1e-9, "%g C", tempC)
+		assert.Negative(t, slope, "%g C", tempC)
+	}
+	_, err := NaturalWaterSlope(35.1)
+	assert.ErrorIs(t, err, ErrOutOfRange)
+}

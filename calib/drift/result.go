@@ -84,6 +84,9 @@ type Result struct {
 	Ref   float64 // the reference at which the error is given: the worst of those in use
 	Error Figure  // now
 	Rate  Figure  // per 30 days, now
+	// Walk is the size (root of the mean square) of what the error may wander
+	// beside its rate, per root of 30 days.
+	Walk float64
 	// Zero and Gain are nil where the references do not tell them apart. For pH
 	// zero is the error at pH 7.
 	Zero, Gain *Component

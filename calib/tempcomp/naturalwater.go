@@ -24,25 +24,14 @@ func (NaturalWater) Factor(tempC float64) (float64, error) {
 	return 1 / f25, nil
 }
 
-// Slope returns dF/dt from a difference over 0.1 C, one-sided at the ends of
-// the range.
-func (r NaturalWater) Slope(tempC float64) (float64, error) {
-	const h = 0.05
-	here, err := r.Factor(tempC)
+// Slope returns dF/dt.
+func (NaturalWater) Slope(tempC float64) (float64, error) {
+	f25, err := solutions.NaturalWaterFactor(tempC)
 	if err != nil {
 		return 0, err
 	}
-	up, errUp := r.Factor(tempC + h)
-	down, errDown := r.Factor(tempC - h)
-	switch {
-	case errUp == nil && errDown == nil:
-		return (up - down) / (2 * h), nil
-	case errUp == nil:
-		return (up - here) / h, nil
-	case errDown == nil:
-		return (here - down) / h, nil
-	}
-	return 0, errUp
+	slope, err := solutions.NaturalWaterSlope(tempC)
+	return -slope / (f25 * f25), err
 }
 
 // Name returns "natural-water".

@@ -16,6 +16,8 @@ func commands() []*cli.Command {
 		judging(calibrateCommand()),
 		judging(compareCommand()),
 		judging(driftCommand()),
+		correctCommand(),
+		constantsCommand(),
 		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),

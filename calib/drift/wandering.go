@@ -1,0 +1,14 @@
+package drift
+
+import "math"
+
+// wandering is the size of the walk as it is believed, per root month: the root
+// of its mean square, with what a wandering rate makes of a month.
+func (b *belief) wandering() float64 {
+	sum := 0.0
+	for i := range b.parts {
+		h := b.parts[i].hyper
+		sum += b.parts[i].weight * (h.walk*h.walk + h.wander*h.wander/3)
+	}
+	return math.Sqrt(sum) * b.line.scale
+}

@@ -1,0 +1,185 @@
+package main
+
+import (
+	"bufio"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/series"
+	"github.com/brinemark/brinemark/calib/series/watch"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
+)
+
+// watchFlags are the files that correct writes beside the log.
+func watchFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.PathFlag{Name: "events", Usage: "write refills, dry stretches, stuck sensors and jumps into `FILE` (CSV)"},
+		&cli.PathFlag{Name: "daily", Usage: "write each day's least, median and highest value into `FILE` (CSV)"},
+	}
+}
+
+// logWatch writes the events and the days of a log while it is corrected.
+type logWatch struct {
+	watcher *series.Watcher
+	events  *reports.EventsFile
+	daily   *reports.DailyFile
+	files   []*sideFile
+}
+
+// watchLog has the plan watched where --events or --daily ask for it.
+func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
+	w := &logWatch{}
+	zone := plan.Zone
+	if zone == nil {
+		zone = time.UTC
+	}
+	var event func(watch.Event)
+	var day func(watch.Day)
+	taken := map[string]string{}
+	if out := c.Path("out"); out != "" && out != "-" {
+		taken[filepath.Clean(out)] = "out"
+	}
+	for _, flag := range []string{"events", "daily"} {
+		path := c.Path(flag)
+		if path == "" && !isGiven(c, flag) {
+			continue
+		}
+		if other, twice := taken[filepath.Clean(path)]; twice {
+			w.abandon()
+			return nil, usageError("--%s %s: is the file of --%s; want one of its own", flag, path, other)
+		}
+		taken[filepath.Clean(path)] = flag
+		file, err := newSideFile(flag, path)
+		if err != nil {
+			w.abandon()
+			return nil, err
+		}
+		w.files = append(w.files, file)
+		if flag == "events" {
+			w.events = reports.NewEventsFile(file, about, zone)
+			event = w.events.Add
+		} else {
+			w.daily = reports.NewDailyFile(file, about)
+			day = w.daily.Add
+		}
+	}
+	if len(w.files) == 0 {
+		return w, nil
+	}
+	kinds := make([]check.Kind, len(about))
+	for i, column := range about {
+		kinds[i] = column.Kind
+	}
+	var err error
+	if w.watcher, err = series.NewWatcher(kinds, zone, event, day); err != nil {
+		w.abandon()
+		return nil, err
+	}
+	plan.Observer = w.watcher
+	return w, nil
+}
+
+// finish gives the files their names.
+func (w *logWatch) finish(c *cli.Context) error {
+	if w.watcher == nil {
+		return nil
+	}
+	w.watcher.Finish()
+	if w.events != nil {
+		if err := w.events.Close(); err != nil {
+			return couldNotDo(fmt.Errorf("--events: %w", err))
+		}
+	}
+	if w.daily != nil {
+		if err := w.daily.Close(); err != nil {
+			return couldNotDo(fmt.Errorf("--daily: %w", err))
+		}
+		if n := w.daily.Again(); n > 0 {
+			warn(c, "--daily: %d lines are of days that had been written before, since rows of other days stand in between", n)
+		}
+	}
+	for _, file := range w.files {
+		if err := file.keep(); err != nil {
+			return couldNotDo(fmt.Errorf("--%s: %w", file.flag, err))
+		}
+	}
+	return nil
+}
+
+// abandon removes what was written of files that did not get their names.
+func (w *logWatch) abandon() {
+	for _, file := range w.files {
+		file.drop()
+	}
+}
+
+// sideFile is a file that gets its name when it is complete.
+type sideFile struct {
+	io.Writer
+	flag   string
+	file   *os.File
+	place  place
+	buffer *bufio.Writer
+	packed *gzip.Writer // nil where the name does not end in .gz
+}
+
+func newSideFile(flag, path string) (*sideFile, error) {
+	switch folder := filepath.Dir(path); {
+	case path == "" || path == "-":
+		return nil, usageError("--%s needs the name of a file: the log itself may go to stdout", flag)
+	case isFolder(path):
+		return nil, usageError("--%s %s: is a folder; want the name of a file", flag, path)
+	case !isFolder(folder):
+		return nil, usageError("--%s %s: there is no folder %s", flag, path, folder)
+	}
+	f := &sideFile{flag: flag, place: place{path: path, mode: outputMode}}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		f.place.path = real
+	}
+	info, err := os.Stat(f.place.path)
+	switch {
+	case err == nil && !info.Mode().IsRegular():
+		return nil, usageError("--%s %s: is no file; want the name of one", flag, path)
+	case err == nil:
+		f.place.mode = info.Mode().Perm()
+	case !errors.Is(err, os.ErrNotExist):
+		return nil, couldNotDo(fmt.Errorf("--%s: %w", flag, err))
+	}
+	if f.file, err = os.CreateTemp(filepath.Dir(f.place.path), "."+filepath.Base(path)+".*"); err != nil {
+		return nil, couldNotDo(fmt.Errorf("--%s: %w", flag, err))
+	}
+	f.buffer = bufio.NewWriter(f.file)
+	f.Writer = f.buffer
+	if strings.HasSuffix(path, ".gz") {
+		f.packed = gzip.NewWriter(f.buffer)
+		f.Writer = f.packed
+	}
+	return f, nil
+}
+
+// keep completes the file.
+func (f *sideFile) keep() error {
+	if f.packed != nil {
+		if err := f.packed.Close(); err != nil {
+			return err
+		}
+	}
+	if err := f.buffer.Flush(); err != nil {
+		return err
+	}
+	return finishFile(f.file, f.place)
+}
+
+// drop removes the file; of no effect once it has its name.
+func (f *sideFile) drop() {
+	f.file.Close()
+	os.Remove(f.file.Name())
+}

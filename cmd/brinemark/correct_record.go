@@ -1,0 +1,113 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/series"
+	"github.com/brinemark/brinemark/calib/shelf"
+	"github.com/brinemark/brinemark/calib/tempcomp"
+	"github.com/urfave/cli/v2"
+)
+
+// metersOnRecord fills in the columns whose meter is on record.
+func metersOnRecord(c *cli.Context, book *logbook.Book, columns []*columnPlan) error {
+	for _, p := range columns {
+		if !p.onRecord {
+			continue
+		}
+		if err := p.fromRecord(book); err != nil {
+			return fmt.Errorf("--meter %s: %w", p.column, err)
+		}
+	}
+	return nil
+}
+
+// fromRecord takes what the record knows of a column's meter: its
+// calibrations, what was done to it, its display and its limits. What was
+// superseded is left out.
+func (p *columnPlan) fromRecord(book *logbook.Book) error {
+	m, err := book.Meter(p.meter)
+	if err != nil {
+		return err
+	}
+	p.meter, p.kind, p.unit = m.Name, check.Kind(m.Quantity), m.Unit
+	if p.checks, err = book.Calibrations(m.Name, logbook.Current); err != nil {
+		return err
+	}
+	if p.events, err = book.Events(m.Name, logbook.Current); err != nil {
+		return err
+	}
+	if len(p.checks) == 0 {
+		return fmt.Errorf("meter %s has no calibration on record; \"calibrate … --meter %s --save\" puts one there", m.Name, m.Name)
+	}
+	for i, c := range p.checks {
+		if i > 0 && c.Time.Equal(p.checks[i-1].Time) && c.State == p.checks[i-1].State {
+			return fmt.Errorf("meter %s has two calibrations %s at %s on record, %s and %s; say which one holds with \"calibrate … --save --corrects ID\"",
+				m.Name, c.State, c.Time.Format(time.RFC3339), p.checks[i-1].ID, c.ID)
+		}
+		if c.Unit != "" && m.Unit != "" && !sameUnit(c.Unit, m.Unit) || c.Quantity != m.Quantity {
+			return fmt.Errorf("calibration %s of meter %s is of %s in %s, and the meter is on record as one of %s in %s; correct one of them",
+				c.ID, m.Name, c.Quantity, unitOrNone(c.Unit), m.Quantity, unitOrNone(m.Unit))
+		}
+		p.calibrations = append(p.calibrations, recordedCalibration(c))
+		if c.UBasis == "scatter" && c.DoF > 0 && (p.dof == 0 || c.DoF < p.dof) {
+			p.dof = c.DoF
+		}
+	}
+	for _, e := range p.events {
+		if e.Event == "adjusted" || e.Event == "replaced" {
+			p.breaks = append(p.breaks, series.Break{Time: e.Time, Name: e.Event})
+		}
+	}
+	return p.display(m)
+}
+
+func unitOrNone(unit string) string {
+	if unit == "" {
+		return "no unit"
+	}
+	return unit
+}
+
+// recordedCalibration is a calibration on record as one of a timeline.
+func recordedCalibration(c logbook.Calibration) series.Calibration {
+	line := series.Line{Intercept: c.Intercept, Slope: c.Slope, Low: c.ReadingLow, High: c.ReadingHigh}
+	if c.Method == "gain" {
+		line.Low = min(line.Low, 0) // a line through zero covers all below its points
+	}
+	line.SetUncertainty(c.UIntercept, c.USlope, c.Cov)
+	return series.Calibration{Time: c.Time, State: series.State(c.State), Line: line, Name: c.ID}
+}
+
+// display takes the display and the limits of a meter.
+func (p *columnPlan) display(m logbook.Meter) error {
+	p.resolution = m.Resolution
+	if m.RangeLow != nil {
+		p.low = *m.RangeLow
+	}
+	if m.RangeHigh != nil {
+		p.high = *m.RangeHigh
+	}
+	if t, ok := shelf.ToleranceOf(m); ok {
+		p.tolerance = &t
+	}
+	if p.kind != check.EC {
+		return nil
+	}
+	factor := 0.0
+	if m.PPMFactor != nil {
+		factor = *m.PPMFactor
+	}
+	if scale, err := tempcomp.ParseScale(m.Unit, factor); err == nil {
+		p.scale = &scale
+	}
+	if m.Compensation == "" {
+		return nil
+	}
+	d, err := shelf.Display(m)
+	p.does = d.Rule
+	return err
+}
