@@ -40,7 +40,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r.view(b)
 	r.judge(f, after)
 	r.schedule(f)
-	r.Walk = f.wandering()
+	r.Walk = f.walkSize()
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {
 		skip[i] = c.Wrong > 0.5

@@ -2,9 +2,9 @@ package drift
 
 import "math"
 
-// wandering is the size of the walk as it is believed, per root month: the root
+// walkSize is the size of the walk as it is believed, per root month: the root
 // of its mean square, with what a wandering rate makes of a month.
-func (b *belief) wandering() float64 {
+func (b *belief) walkSize() float64 {
 	sum := 0.0
 	for i := range b.parts {
 		h := b.parts[i].hyper
