@@ -52,12 +52,15 @@ func beliefs(l life) *forecast {
 // soak is set for the long simulations.
 func soak() bool { return os.Getenv("BRINEMARK_SOAK") != "" }
 
-// size is how many histories are drawn.
-func size(short, long int) int {
-	if soak() {
+// size is how many histories are drawn; fewer with -short.
+func size(usual, long int) int {
+	switch {
+	case soak():
 		return long
+	case testing.Short():
+		return usual / 3
 	}
-	return short
+	return usual
 }
 
 // slack is three standard errors of a share p seen in n histories, on top of
@@ -97,9 +100,9 @@ func TestIntervalsCover(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | error | rate | error ± 1.96 u | rate ± 1.96 u |\n| --- | --- | --- | --- | --- |\n")
 	for k, p := range wholeAndParts() {
-		n := size(400, 10000)
+		n := size(400, 6000)
 		if k > 0 {
-			n = size(0, 3000)
+			n = size(0, 1500)
 		}
 		if n == 0 {
 			break
@@ -190,9 +193,9 @@ func TestDueDatesHoldAndAreUsed(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | dates | outside on the day | time used (median) |\n| --- | --- | --- | --- |\n")
 	for k, p := range dates() {
-		n := size(300, 6000)
+		n := size(300, 4000)
 		if k > 1 {
-			n = size(0, 3000)
+			n = size(0, 1500)
 		}
 		if n == 0 {
 			break
