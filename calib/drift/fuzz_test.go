@@ -25,7 +25,7 @@ func decode(data []byte) (entries []Entry, o Options) {
 	refs := []float64{1413, 500, 5000, 4, 7, 10, 0, 25, -3, math.NaN(), math.Inf(1), 1e-300}
 	sizes := []float64{0, 0.001, 0.01, 1, 1e6, -1, math.NaN(), math.Inf(1)}
 	events := []Event{"", "", "", Adjusted, Cleaned, Replaced, "shaken"}
-	for len(data) >= 8 && len(entries) < 40 {
+	for len(data) >= 8 && len(entries) < 6 {
 		e := Entry{Row: len(entries) + 2, Time: noon.Add(-time.Duration(binary.LittleEndian.Uint16(data)) * time.Hour)}
 		if data[2] != 255 {
 			ref := refs[int(data[2])%len(refs)]

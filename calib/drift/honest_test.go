@@ -249,9 +249,9 @@ func TestFalseAlarms(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | years each | with an alarm of drift | with a check called bad |\n| --- | --- | --- | --- |\n")
 	for k, p := range stables() {
-		n := size(150, 4000)
+		n := size(150, 2000)
 		if k > 0 {
-			n = size(60, 2000)
+			n = size(60, 600)
 		}
 		drifting, bad, years := 0.0, 0.0, 0.0
 		for _, r := range each(n, 3, p.draw, func(_ *rand.Rand, l life) *Result {
