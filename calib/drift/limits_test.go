@@ -32,7 +32,7 @@ func TestChartLimits(t *testing.T) {
 // runLength is the mean number of checks to a false alarm: the sum of the
 // probabilities of none so far, which soon fall by the same factor each time.
 func runLength(falseAlarm func(n int) float64) float64 {
-	const n = 25
+	const n = 40
 	sum := 1.0 // none before the first
 	for k := 1; k < n; k++ {
 		sum += 1 - falseAlarm(k)
