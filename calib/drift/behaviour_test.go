@@ -175,6 +175,8 @@ func TestOneAgeingBottle(t *testing.T) {
 	assert.Equal(t, conformity.Undecided, alone.Verdict, "not the meter's yet")
 	assert.Contains(t, fmt.Sprint(alone.Warnings), "a drift is not the meter's until a second, fresh bottle agrees")
 
+	assert.Contains(t, alone.Why, "with a fresh bottle")
+
 	agreed := mustRun(t, with(9.1, "B"), asked())
 	assert.Empty(t, agreed.Bottle)
 	assert.Equal(t, conformity.Fail, agreed.Verdict)
@@ -191,6 +193,29 @@ func TestOneAgeingBottle(t *testing.T) {
 		list[i].Bottle = "A"
 	}
 	assert.Equal(t, conformity.Fail, mustRun(t, list, asked()).Verdict)
+}
+
+// A bottle that was opened while nothing drifted confirms no drift that is
+// seen with itself alone later; the next fresh one does.
+func TestSecondBottleAgesToo(t *testing.T) {
+	list := monthly(0, 0.1, -0.1, 0, 1.3, 2.6, 3.9, 5.2, 6.5, 7.8, 9.1)
+	for i := range list {
+		list[i].Bottle = []string{"A", "B"}[min(i/3, 1)]
+	}
+	r := mustRun(t, list, asked())
+	assert.Equal(t, "B", r.Bottle)
+	assert.NotEqual(t, conformity.Fail, r.Verdict)
+	assert.Contains(t, fmt.Sprint(r.Warnings), "were made with bottle B")
+	next := append(slices.Clone(list), list[len(list)-1])
+	last := &next[len(next)-1]
+	last.Time, last.Reading, last.Bottle, last.Row = at(2), ptr(1413*1.093), "C", 20
+	r = mustRun(t, next, asked())
+	assert.Empty(t, r.Bottle)
+	assert.Equal(t, conformity.Fail, r.Verdict)
+
+	unnamed := mustRun(t, monthly(0, 1.3, 2.6, 3.9, 5.2), asked())
+	assert.Contains(t, fmt.Sprint(unnamed.Warnings), "a column bottle would tell")
+	assert.NotContains(t, fmt.Sprint(mustRun(t, monthly(0, 0.1, -0.1, 0.1), asked()).Warnings), "bottle")
 }
 
 // Zero and gain part where references lie apart: an error of 20 uS/cm beside

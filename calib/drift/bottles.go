@@ -70,7 +70,7 @@ func (r *Result) judgeBottles(o Options, t *timeline) {
 	if r.Verdict == conformity.Fail && !r.failedFresh(t, first) {
 		r.Verdict = conformity.Undecided
 	}
-	if !still || r.Tolerance != nil && r.Verdict != conformity.Pass || len(fresh) > 0 {
+	if r.bottleInDoubt() || len(fresh) > 0 {
 		text := "all checks were made with bottle " + r.Bottle + ", which ages too"
 		if since > first[0] {
 			text = "all checks since " + day(t.checks[since].time) + " were made with bottle " + r.Bottle + ", which ages too"
@@ -80,6 +80,11 @@ func (r *Result) judgeBottles(o Options, t *timeline) {
 		}
 		r.Warnings = append(r.Warnings, text+"; a drift is not the meter's until a second, fresh bottle agrees")
 	}
+}
+
+// bottleInDoubt tells whether something is seen that the bottle may feign.
+func (r *Result) bottleInDoubt() bool {
+	return r.Bottle != "" && (r.drifts() || r.Tolerance != nil && r.Verdict != conformity.Pass)
 }
 
 // drifts tells whether the rate is told from nothing.

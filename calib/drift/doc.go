@@ -27,13 +27,15 @@
 // then give an answer that is wide, and many give one that the prior hardly
 // moves. Given the sizes and what happened, the rest is a Kalman filter. What
 // is believed in the end is a mixture of normal distributions, and every
-// interval and probability comes from it.
+// interval and probability comes from it. Whether a meter wanders shows late,
+// so the further ahead a moment lies, next to the time for which the meter has
+// been watched, the likelier wandering is taken to be.
 //
 // # The dates
 //
 // Due is the first day on which the probability of being outside tolerance
-// exceeds the risk accepted, however far ahead. It is worked out from the drift:
-// a knock cannot be foreseen. The next check comes no later than that, and no
+// exceeds the risk accepted; none is named where that lies beyond [Horizon]. It
+// is worked out from the drift: a knock cannot be foreseen. The next check comes no later than that, and no
 // later than common practice for such a meter, which is what guards against
 // knocks. How an interval is found from a meter's own course is method 2 of
 // ILAC-G24/OIML D 10:2022, 6.3.
@@ -47,8 +49,8 @@
 //
 // # What it leaves out
 //
-// A bottle that ages is not modelled: where all checks rest on one, the result
-// says that the drift may be the bottle's. Temperature is not looked at: the
+// A bottle that ages is not modelled: where a drift rests on one, the result
+// says that it may be the bottle's until a fresh one agrees. Temperature is not looked at: the
 // reference is to be what a perfect meter would show at that temperature. What
 // lies between two checks far apart is assumed, and said to be.
 package drift

@@ -18,7 +18,7 @@ import (
 
 // each draws n lives with seeds of their own and hands them to work, on all
 // processors; what work returns comes back in order.
-func each[T any](n int, seed uint64, p population, work func(rng *rand.Rand, l life) T) []T {
+func each[T any](n int, seed uint64, draw func(*rand.Rand) life, work func(rng *rand.Rand, l life) T) []T {
 	out := make([]T, n)
 	next := make(chan int)
 	var wait sync.WaitGroup
@@ -28,7 +28,7 @@ func each[T any](n int, seed uint64, p population, work func(rng *rand.Rand, l l
 			defer wait.Done()
 			for i := range next {
 				rng := rand.New(rand.NewPCG(seed, uint64(i)))
-				out[i] = work(rng, p.draw(rng))
+				out[i] = work(rng, draw(rng))
 			}
 		}()
 	}
@@ -52,12 +52,15 @@ func beliefs(l life) *forecast {
 // soak is set for the long simulations.
 func soak() bool { return os.Getenv("BRINEMARK_SOAK") != "" }
 
-// size is how many histories are drawn.
-func size(short, long int) int {
-	if soak() {
+// size is how many histories are drawn; fewer with -short.
+func size(usual, long int) int {
+	switch {
+	case soak():
 		return long
+	case testing.Short():
+		return usual / 3
 	}
-	return short
+	return usual
 }
 
 // slack is three standard errors of a share p seen in n histories, on top of
@@ -88,29 +91,23 @@ func wholeAndParts() []population {
 // parts, over which nobody averages in life, they may be up to 7 % off.
 func TestIntervalsCover(t *testing.T) {
 	type held struct{ err, rate, errU, rateU float64 }
-	is := func(b bool) float64 {
-		if b {
-			return 1
-		}
-		return 0
-	}
 	var rows strings.Builder
 	rows.WriteString("| histories | error | rate | error ± 1.96 u | rate ± 1.96 u |\n| --- | --- | --- | --- | --- |\n")
 	for k, p := range wholeAndParts() {
-		n := size(400, 10000)
+		n := size(400, 6000)
 		if k > 0 {
-			n = size(0, 3000)
+			n = size(0, 1500)
 		}
 		if n == 0 {
 			break
 		}
 		var sum held
-		for _, c := range each(n, 1, p, func(_ *rand.Rand, l life) held {
+		for _, c := range each(n, 1, p.draw, func(_ *rand.Rand, l life) held {
 			f := beliefs(l)
 			after := f.after(l.o.Now)
 			e, r := figure(f.errorAt(f.refs[0], after)), figure(f.rateAt(f.refs[0], after))
-			return held{is(e.Low <= l.err && l.err <= e.High), is(r.Low <= l.rate && l.rate <= r.High),
-				is(math.Abs(e.Value-l.err) <= normal95*e.U), is(math.Abs(r.Value-l.rate) <= normal95*r.U)}
+			return held{one(e.Low <= l.err && l.err <= e.High), one(r.Low <= l.rate && l.rate <= r.High),
+				one(math.Abs(e.Value-l.err) <= normal95*e.U), one(math.Abs(r.Value-l.rate) <= normal95*r.U)}
 		}) {
 			sum.err, sum.rate, sum.errU, sum.rateU = sum.err+c.err, sum.rate+c.rate, sum.errU+c.errU, sum.rateU+c.rateU
 		}
@@ -190,16 +187,16 @@ func TestDueDatesHoldAndAreUsed(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | dates | outside on the day | time used (median) |\n| --- | --- | --- | --- |\n")
 	for k, p := range dates() {
-		n := size(300, 6000)
+		n := size(300, 4000)
 		if k > 1 {
-			n = size(0, 3000)
+			n = size(0, 1500)
 		}
 		if n == 0 {
 			break
 		}
 		dated, outside := 0.0, 0.0
 		var used []float64
-		for _, d := range each(n, 2, p, dateOf) {
+		for _, d := range each(n, 2, p.draw, dateOf) {
 			if d.dated {
 				dated++
 				outside += d.outside
@@ -252,12 +249,12 @@ func TestFalseAlarms(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | years each | with an alarm of drift | with a check called bad |\n| --- | --- | --- | --- |\n")
 	for k, p := range stables() {
-		n := size(150, 4000)
+		n := size(150, 2000)
 		if k > 0 {
-			n = size(60, 2000)
+			n = size(60, 600)
 		}
 		drifting, bad, years := 0.0, 0.0, 0.0
-		for _, r := range each(n, 3, p, func(_ *rand.Rand, l life) *Result {
+		for _, r := range each(n, 3, p.draw, func(_ *rand.Rand, l life) *Result {
 			r, err := Run(l.entries, l.o)
 			if err != nil {
 				panic(err)

@@ -10,9 +10,13 @@ type Practice struct {
 	Text string // who has it
 }
 
-// Guidance names the guideline on intervals: by its method 2 the interval
-// follows from the course of the meter's own checks.
-const Guidance = "ILAC-G24/OIML D 10:2022, 6.3"
+// The guideline on intervals. By its method 2 (control chart), the interval
+// follows from the course of the meter's own checks; its clause 5 is about the
+// interval before there are any.
+const (
+	Guidance    = "ILAC-G24/OIML D 10:2022, 6.3"
+	FirstChoice = "ILAC-G24/OIML D 10:2022, 5"
+)
 
 // CommonPractice is the interval for a kind.
 func CommonPractice(kind check.Kind) Practice {

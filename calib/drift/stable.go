@@ -145,7 +145,7 @@ func (f *stable) student(w float64) float64 {
 			ratio = math.Copysign(math.Inf(1), w)
 		}
 		tail := distuv.StudentsT{Nu: float64(f.n), Sigma: 1}.CDF(-math.Abs(ratio))
-		q = math.Copysign(-distuv.UnitNormal.Quantile(math.Max(tail, 1e-16)), w)
+		q = math.Copysign(-distuv.UnitNormal.Quantile(math.Max(tail, 1e-300)), w)
 	}
 	f.sum += w * w
 	f.n++

@@ -45,14 +45,12 @@ func FindShift(x, variance []float64) (best Shift, ok bool) {
 		w += weight(k - 1)
 		sum += weight(k-1) * x[k-1]
 		size := (totalX-sum)/(totalW-w) - sum/w
-		z := size * math.Sqrt(w*(totalW-w)/totalW)
-		if variance == nil {
-			rest := squares - z*z
-			z = fromStudent(z, rest/float64(n-2), float64(n-2))
-		}
-		if math.Abs(z) > math.Abs(best.Z) {
+		if z := size * math.Sqrt(w*(totalW-w)/totalW); math.Abs(z) > math.Abs(best.Z) {
 			best = Shift{At: k, Size: size, Z: z}
 		}
+	}
+	if variance == nil && best.Z != 0 { // Student's t grows with z, so the place is the same
+		best.Z = fromStudent(best.Z, (squares-best.Z*best.Z)/float64(n-2), float64(n-2))
 	}
 	return best, best.Z != 0
 }
@@ -65,5 +63,5 @@ func fromStudent(z, variance, dof float64) float64 {
 		t = math.Abs(z) / math.Sqrt(variance)
 	}
 	tail := distuv.StudentsT{Nu: dof, Sigma: 1}.CDF(-t)
-	return math.Copysign(-distuv.UnitNormal.Quantile(math.Max(tail, 1e-16)), z)
+	return math.Copysign(-distuv.UnitNormal.Quantile(math.Max(tail, 1e-300)), z)
 }

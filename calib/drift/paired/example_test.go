@@ -27,6 +27,6 @@ func ExampleRead() {
 		fmt.Printf("%s: %d rows, left - right = %+.1f %%\n", d.Start.Format("2006-01-02"), d.N, 100*d.Difference)
 	}
 	// Output:
-	// 2026-03-01: 3 rows, left - right = +1.0 %
+	// 2026-03-01: 2 rows, left - right = +1.0 %
 	// 2026-03-02: 3 rows, left - right = +2.0 %
 }

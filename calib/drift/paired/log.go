@@ -93,16 +93,51 @@ func median(x []float64) float64 {
 	return x[(n-1)/2]/2 + x[n/2]/2
 }
 
+// farApart is how many times one conductivity may be the other before the row
+// tells of no drift: a probe in the air shows next to nothing. Common
+// practice, no source.
+const farApart = 5.0
+
 // difference is that of one row; ok is false for a row that tells nothing: a
 // probe in the air, of which a fraction makes no sense, or no number.
 func (s Spec) difference(a, b float64) (d float64, ok bool) {
 	if s.Relative {
 		d = (a - b) / b
-		ok = a > 0 && b > 0
+		ok = a > 0 && b > 0 && a < farApart*b && b < farApart*a
 	} else {
 		d, ok = a-b, true
 	}
 	return d, ok && !math.IsNaN(d) && !math.IsInf(d, 0)
+}
+
+// nearlyDry is the part of an ordinary day's conductivity below which a day is
+// taken for one without liquid. Common practice, no source.
+const nearlyDry = 0.05
+
+// setDryAside takes out the days on which both probes hung in the air: of
+// conductivity, those that show next to nothing of what an ordinary day does.
+func (l *Log) setDryAside() {
+	if !l.Spec.Relative {
+		return
+	}
+	levels := make([]float64, len(l.Days))
+	for i, d := range l.Days {
+		levels[i] = d.B
+	}
+	ordinary := median(levels)
+	var wet, dry []Day
+	for _, d := range l.Days {
+		if d.B < nearlyDry*ordinary {
+			dry = append(dry, d)
+		} else {
+			wet = append(wet, d)
+		}
+	}
+	if len(dry) > 0 {
+		l.warn("%d of %d days, the first on %s, show less than %.0f %% of the conductivity of an ordinary day; they were taken for days without liquid and left out",
+			len(dry), len(l.Days), dry[0].Start.Format(time.DateOnly), 100*nearlyDry)
+	}
+	l.Days = wet
 }
 
 // Entries are the days as checks of A by B, at noon.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -202,6 +203,62 @@ func TestDriftBetweenTwoProbes(t *testing.T) {
 		}
 		assert.Equal(t, rate != 0, drifts, "%v", r.Alarms)
 	}
+}
+
+// A stretch without liquid is no drift, a knock is flagged as a step, and what
+// drifts beside them is still found.
+func TestDryDaysAndKnocks(t *testing.T) {
+	asked := drift.Options{Kind: check.EC, Now: time.Date(2025, 10, 31, 0, 0, 0, 0, time.UTC), Logged: true}
+	of := func(change func(day int, left, right float64) (float64, float64)) (*Log, *drift.Result) {
+		rng := rand.New(rand.NewPCG(8, 8))
+		var b strings.Builder
+		b.WriteString("time,left,right\n")
+		for i := range 60 * 24 {
+			day := float64(i) / 24
+			left, right := 1500*(1+0.005*day/30+0.004*rng.NormFloat64()), 1500*(1+0.004*rng.NormFloat64())
+			left, right = change(i/24, left, right)
+			fmt.Fprintf(&b, "%s,%.1f,%.1f\n", time.Date(2025, 9, 1, i, 0, 0, 0, time.UTC).Format("2006-01-02 15:04"), left, right)
+		}
+		l := read(t, b.String(), Spec{A: "left", B: "right", Relative: true})
+		r, err := drift.Run(l.Entries(), asked)
+		require.NoError(t, err)
+		return l, r
+	}
+	has := func(r *drift.Result, kind drift.AlarmKind) bool {
+		return slices.ContainsFunc(r.Alarms, func(a drift.Alarm) bool { return a.Kind == kind })
+	}
+	dry, r := of(func(day int, left, right float64) (float64, float64) {
+		switch {
+		case day >= 20 && day < 24: // drained
+			return 3, 2
+		case day >= 40 && day < 43: // one lifted out
+			return 4, right
+		}
+		return left, right
+	})
+	assert.Len(t, dry.Days, 53)
+	assert.Contains(t, fmt.Sprint(dry.Warnings), "4 of 57 days, the first on 2025-09-21")
+	assert.Contains(t, fmt.Sprint(dry.Warnings), "72 of 1440 rows tell nothing")
+	assert.InDelta(t, 0.005, r.Rate.Value, 0.0008)
+	assert.False(t, has(r, drift.AlarmStep))
+
+	knocked, r := of(func(day int, left, right float64) (float64, float64) {
+		if day >= 33 {
+			left *= 1.05
+		}
+		return left, right
+	})
+	assert.Len(t, knocked.Days, 60)
+	assert.True(t, has(r, drift.AlarmStep), "%v", r.Alarms)
+	assert.InDelta(t, 0.005, r.Rate.Value, 0.001, "the step is not part of the rate")
+	assert.InDelta(t, 0.06, r.Error.Value, 0.002)
+}
+
+// Columns in two units are no pair.
+func TestOtherUnit(t *testing.T) {
+	_, err := Read(strings.NewReader("time,a,b\n2026-03-01 08:00,1.41,1413\n"), "log.csv", Spec{A: "a", B: "b", Relative: true})
+	require.ErrorIs(t, err, ErrNoPairs)
+	assert.Contains(t, err.Error(), "both columns in one unit")
 }
 
 // Whatever the text, the answer is days or one error.

@@ -60,6 +60,7 @@ type input struct {
 	lastUnix int64
 	disorder int // first row that is earlier than the one before
 	odd      int // first row with a cell that is no number
+	apart    int // rows with two numbers that cannot be of one liquid
 	oddText  string
 }
 
@@ -232,6 +233,9 @@ func (in *input) take() error {
 	d, ok := in.log.Spec.difference(a, b)
 	if !okA || !okB || !ok {
 		in.log.Skipped++
+		if okA && okB {
+			in.apart++
+		}
 		return nil
 	}
 	if in.last == nil || day != in.lastDay {
@@ -252,7 +256,12 @@ func (in *input) finish() (*Log, error) {
 		if l.Rows > 0 {
 			found = fmt.Sprintf("no number in both columns in any of %d rows", l.Rows)
 		}
-		return nil, fault(l.Name, 0, l.Spec.A+", "+l.Spec.B, found, "rows with a number in both", ErrNoPairs)
+		want := "rows with a number in both"
+		if in.apart > 0 {
+			found = fmt.Sprintf("%d of %d rows with one below 0 or more than %.0f times the other, and none else with two numbers", in.apart, l.Rows, farApart)
+			want = "two probes in one liquid, both columns in one unit"
+		}
+		return nil, fault(l.Name, 0, l.Spec.A+", "+l.Spec.B, found, want, ErrNoPairs)
 	}
 	var days []int
 	for day := range in.days {
@@ -262,6 +271,7 @@ func (in *input) finish() (*Log, error) {
 	for _, day := range days {
 		l.Days = append(l.Days, in.days[day].day(in.clock.start(day)))
 	}
+	l.setDryAside()
 	if in.disorder > 0 {
 		l.warn("row %d is earlier than the one before; rows were put to their days all the same", in.disorder)
 	}
