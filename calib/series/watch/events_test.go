@@ -267,6 +267,16 @@ func TestEventsByHand(t *testing.T) {
 			c.change(0, 300, 600, times(1.1))
 			return c
 		}, []string{"top-up of 0 with [], 04 02:45 to 04 03:00, 1500 to 1650, rows 1"}},
+		"readings that stand still, and a jump": {func() *calm {
+			c := newCalm(600, time.Minute, ec, ph)
+			c.change(0, 0, 600, func(i int, _ float64) float64 { return 1500 + 150*float64(i/300) })
+			return c
+		}, []string{"jump of 0 with [], 01 04:59 to 01 05:00, 1500 to 1650, rows 1"}},
+		"a display with coarse steps": {func() *calm {
+			c := newCalm(3000, time.Minute, ec, ph)
+			c.change(1, 0, 3000, func(i int, _ float64) float64 { return 6 + 0.1*float64(i/500) })
+			return c
+		}, nil},
 		"two conductivity probes show one change": {func() *calm {
 			c := newCalm(600, time.Minute, ec, ec)
 			c.change(0, 300, 600, times(0.9))
