@@ -96,7 +96,7 @@ func cWord(name string) string {
 		b.WriteRune(r)
 	}
 	word := strings.Trim(b.String(), "_")
-	if lost = lost || word != b.String(); !lost {
+	if lost = lost || word == "" || word != b.String(); !lost {
 		return word
 	}
 	sum := fnv.New32a()

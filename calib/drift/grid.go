@@ -2,7 +2,10 @@ package drift
 
 import (
 	"math"
+	"runtime"
 	"sort"
+	"sync"
+	"sync/atomic"
 )
 
 // grid lists the hyperparameters that are tried.
@@ -60,10 +63,7 @@ func infer(t *timeline, width int) []*run {
 	}
 	for from := 0; from < len(t.steps); from += chunk {
 		to := min(from+chunk, len(t.steps))
-		for _, r := range runs {
-			r.advance(from, to)
-			r.evidence = r.sum()
-		}
+		advance(runs, from, to)
 		sort.SliceStable(runs, func(i, j int) bool { return runs[i].evidence > runs[j].evidence })
 		n := len(runs)
 		for n > 1 && runs[n-1].evidence < runs[0].evidence-leastPoint {
@@ -72,4 +72,20 @@ func infer(t *timeline, width int) []*run {
 		runs = runs[:n]
 	}
 	return runs
+}
+
+// advance runs steps at all points of the grid, on all processors: no point
+// looks at another.
+func advance(runs []*run, from, to int) {
+	var next atomic.Int64
+	var points sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(runs)) {
+		points.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(runs); i = int(next.Add(1)) - 1 {
+				runs[i].advance(from, to)
+				runs[i].evidence = runs[i].sum()
+			}
+		})
+	}
+	points.Wait()
 }

@@ -175,21 +175,24 @@ func TestSummaryForgetsTheShortest(t *testing.T) {
 // An observer is told each row once, in order, with its final flags and its line.
 func TestObserver(t *testing.T) {
 	plan := inventedPlan(t)
-	text := "time,ec,temp,ph,note\n2026-03-06T12:00:00Z,1200,25,6,\"a\nb\"\n\n2026-03-06T12:01:00Z,1200,,6,\n2026-03-06T12:02:00Z,400,25,x,\n2026-03-06T12:03:00Z,3,25,6,\n"
+	text := "time,ec,temp,ph,note\n2026-03-06T12:00:00Z,1200,25,6,\"a\nb\"\n\n2026-03-06T12:01:00Z,1200,,6,\n2026-03-06T12:02:00Z,400,25,x,\n"
+	for minute := 3; minute < 9; minute++ {
+		text += fmt.Sprintf("2026-03-06T12:0%d:00Z,3,25,6,\n", minute)
+	}
 	for _, size := range []int{10, 1 << 16} {
 		seen := &remember{}
 		plan.Observer = seen
 		_, _, err := engine(text, plan, size)
 		require.NoError(t, err)
-		require.Len(t, seen.rows, 4)
+		require.Len(t, seen.rows, 9)
 		var lines []int
 		var flags []string
 		for _, r := range seen.rows {
 			lines = append(lines, r.Line)
 			flags = append(flags, r.Seen[0].Flag.String()+"/"+r.Seen[1].Flag.String())
 		}
-		assert.Equal(t, []int{2, 5, 6, 7}, lines)
-		assert.Equal(t, []string{"/", "blank/", "dry/not-a-number", "dry/"}, flags)
+		assert.Equal(t, []int{2, 5, 6, 7, 8, 9, 10, 11, 12}, lines)
+		assert.Equal(t, []string{"/", "blank/", "dry/not-a-number", "dry/", "dry/", "dry/", "dry/", "dry/", "dry/"}, flags)
 		assert.Equal(t, 1200.0, seen.rows[0].Seen[0].Reading)
 		assert.Equal(t, 25.0, seen.rows[0].TempC)
 		assert.NotEqual(t, seen.rows[1].TempC, seen.rows[1].TempC, "NaN: no temperature")
@@ -200,8 +203,9 @@ func TestObserver(t *testing.T) {
 	plan.Observer = seen
 	_, _, _, err := followText(t, "feed", strings.Replace(text, "\"a\nb\"", "", 1), plan)
 	require.NoError(t, err)
-	require.Len(t, seen.rows, 4)
+	require.Len(t, seen.rows, 9)
 	assert.Equal(t, Believed, seen.rows[2].Seen[0].Flag, "live: told as it was written")
+	assert.Equal(t, Dry, seen.rows[8].Seen[0].Flag)
 	assert.Equal(t, 5, seen.rows[2].Line)
 }
 

@@ -3,6 +3,7 @@ package series
 import (
 	"bytes"
 	"math"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/calib/series/blocks"
@@ -92,6 +93,20 @@ func (b *block) clear() {
 		b.columns[i] = b.columns[i][:0]
 	}
 }
+
+// reserve makes room for as many rows as the text holds if all are as long as the
+// first, so that blocks need not grow row by row.
+func (b *block) reserve(first int) {
+	n := len(b.text)/first + len(b.text)/first/8 + 1
+	b.rows, b.times = slices.Grow(b.rows, n), slices.Grow(b.times, n)
+	for i := range b.columns {
+		b.columns[i] = slices.Grow(b.columns[i], n)
+	}
+	b.out = slices.Grow(b.out, len(b.text)+n*len(b.columns)*usualAddition)
+}
+
+// usualAddition is how many bytes a correction takes when written.
+const usualAddition = 28
 
 // shrink lets go of memory that a stretch of unusual rows took.
 func (b *block) shrink(most int) {

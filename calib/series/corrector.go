@@ -52,29 +52,34 @@ func (c *Corrector) find(t int64) *Piece {
 // nothing to correct, u, its standard uncertainty, also where the calibration
 // states none.
 func (c *Corrector) At(t int64, reading, tempC float64) (value, u float64, flag Flag) {
-	made := c.at(t, reading, tempC)
+	var made corrected
+	c.correct(&made, t, reading, tempC)
 	return made.value, made.u, made.flag
 }
 
-func (c *Corrector) at(t int64, reading, tempC float64) corrected {
-	made := corrected{reading: reading, correction: math.NaN(), value: math.NaN(), u: math.NaN(), flag: Blank}
+// correct puts into made all that correction makes of a reading.
+func (c *Corrector) correct(made *corrected, t int64, reading, tempC float64) {
 	if math.IsNaN(reading) {
-		return made
+		*made = noOutcome(Blank)
+		return
 	}
 	p := c.find(t)
 	if p == nil {
-		made.flag = BeforeCalibration
-		return made
+		*made = noOutcome(BeforeCalibration)
+		made.reading = reading
+		return
 	}
 	ratio, slope, ok := c.conversion.at(tempC)
 	if !ok {
-		return made
+		*made = noOutcome(Blank)
+		made.reading = reading
+		return
 	}
 	d := days(p.From, t)
 	gain := p.Slope + d*p.SlopePerDay
 	shown := p.Intercept + d*p.InterceptPerDay + gain*reading
 	variance := p.VarIntercept.At(d) + reading*(2*p.Cov.At(d)+reading*p.VarSlope.At(d)) + gain*gain*c.varRead
-	made.correction, made.value = shown-reading, ratio*shown
+	made.reading, made.correction, made.value = reading, shown-reading, ratio*shown
 	variance = ratio*ratio*variance + shown*shown*slope*slope*c.varTemp
 	made.u = math.Sqrt(max(variance, 0))
 	switch {
@@ -85,14 +90,13 @@ func (c *Corrector) at(t int64, reading, tempC float64) corrected {
 	default:
 		made.flag = Believed
 	}
-	return made
 }
 
 // liquid is the temperature of the liquid by a thermometer: corrected, or as it
 // was read where no calibration applies yet.
 func (c *Corrector) liquid(t int64, tempC float64) float64 {
-	if made := c.at(t, tempC, math.NaN()); made.flag.Valued() {
-		return made.value
+	if value, _, flag := c.At(t, tempC, math.NaN()); flag.Valued() {
+		return value
 	}
 	return tempC
 }

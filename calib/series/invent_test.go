@@ -46,12 +46,12 @@ func inventedPlan(t testing.TB) Plan {
 	return Plan{TempColumn: "temp", Probes: inventedProbes(t)}
 }
 
-// inventedLog is a log of one row a minute.
+// inventedLog is a log of one row a minute, from 3 March on.
 func inventedLog(rows int) []byte {
 	var b bytes.Buffer
 	b.WriteString("time,ec,temp,ph\n")
 	for i := range rows {
-		at := firstDay.Add(time.Duration(i) * time.Minute)
+		at := firstDay.AddDate(0, 0, 2).Add(time.Duration(i) * time.Minute)
 		fmt.Fprintf(&b, "%s,%.1f,%.2f,%.2f\n", at.Format(time.RFC3339), 1200+150*math.Sin(float64(i)/1440), 20+3*math.Sin(float64(i)/700), 6+0.3*math.Sin(float64(i)/900))
 	}
 	return b.Bytes()

@@ -36,7 +36,8 @@ func newJudge(plan Plan, most int) (*judge, error) {
 }
 
 // flag flags the rows of a block in which a probe was out of the liquid, and
-// those before them that led there, back into the blocks that are held.
+// those before them that turn out to have been so, back into the blocks that are
+// held.
 func (j *judge) flag(b *block) {
 	for k, d := range j.dry {
 		if d == nil {
@@ -48,14 +49,13 @@ func (j *judge) flag(b *block) {
 				continue
 			}
 			dry, back := d.Next(t, column[i].value)
-			if !dry {
-				continue
+			if dry {
+				column[i].dry()
 			}
-			column[i].dry()
 			if back > 0 {
-				left := b.markBack(k, i, back)
-				for h := len(j.held) - 1; h >= 0 && left > 0; h-- {
-					left = j.held[h].markBack(k, len(j.held[h].times), left)
+				back = b.markBack(k, i, back)
+				for h := len(j.held) - 1; h >= 0 && back > 0; h-- {
+					back = j.held[h].markBack(k, len(j.held[h].times), back)
 				}
 			}
 		}

@@ -3,6 +3,7 @@ package series
 import (
 	"bytes"
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -122,42 +123,53 @@ func appendNumber(to []byte, x float64, digits int, mark byte) []byte {
 	}
 	decimals := max(digits-before, 0)
 	scaled := uint64(math.RoundToEven(size * powers[decimals]))
+	if before = max(before, 1); scaled >= wholePowers[before+decimals] {
+		before++ // rounded up to the next power of ten
+	}
 	if x < 0 {
 		to = append(to, '-')
 	}
-	return appendDecimal(to, scaled, decimals, mark)
+	return appendDecimal(to, scaled, before, decimals, mark)
 }
+
+// wholePowers are the powers of ten that a uint64 holds.
+var wholePowers = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
 
 // pairs are the numbers 00 to 99.
 const pairs = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051525354555657585960616263646566676869707172737475767778798081828384858687888990919293949596979899"
 
-// appendDecimal writes a whole number of units of the last decimal.
-func appendDecimal(to []byte, scaled uint64, decimals int, mark byte) []byte {
-	var buf [32]byte
-	i := len(buf)
-	left := decimals
-	for ; left >= 2; left -= 2 {
-		q := scaled / 100
-		k := 2 * (scaled - 100*q)
-		buf[i-1], buf[i-2] = pairs[k+1], pairs[k]
-		scaled, i = q, i-2
-	}
-	if left == 1 {
-		q := scaled / 10
-		i--
-		buf[i] = byte('0' + scaled - 10*q)
-		scaled = q
-	}
+// appendDecimal writes a whole number of units of the last decimal, with so many
+// digits before and behind the decimal mark.
+func appendDecimal(to []byte, scaled uint64, before, decimals int, mark byte) []byte {
+	size := before
 	if decimals > 0 {
-		i--
-		buf[i] = mark
+		size += 1 + decimals
 	}
-	for {
-		q := scaled / 10
-		i--
-		buf[i] = byte('0' + scaled - 10*q)
-		if scaled = q; scaled == 0 {
-			return append(to, buf[i:]...)
-		}
+	at := len(to)
+	to = slices.Grow(to, size)[:at+size]
+	text := to[at:]
+	if decimals > 0 {
+		scaled = putDigits(text[before+1:], scaled)
+		text[before] = mark
 	}
+	putDigits(text[:before], scaled)
+	return to
+}
+
+// putDigits fills a text with the last digits of a number, and returns the number
+// without them.
+func putDigits(text []byte, n uint64) uint64 {
+	i := len(text)
+	for ; i >= 2; i -= 2 {
+		q := n / 100
+		k := 2 * (n - 100*q)
+		text[i-1], text[i-2] = pairs[k+1], pairs[k]
+		n = q
+	}
+	if i == 1 {
+		q := n / 10
+		text[0] = byte('0' + n - 10*q)
+		n = q
+	}
+	return n
 }

@@ -140,11 +140,10 @@ func newReference(t *testing.T, text string, plan Plan) (*reference, bool) {
 				continue
 			}
 			isDry, back := d.Next(row.t, row.made[k].value)
-			if isDry {
-				for i := len(ref.rows) - 1 - back; i < len(ref.rows); i++ {
-					if c := &ref.rows[i].made[k]; c.flag.Valued() {
-						c.flag = Dry
-					}
+			last := len(ref.rows) - 1
+			for i := last - back; i <= last; i++ {
+				if c := &ref.rows[i].made[k]; (i < last || isDry) && c.flag.Valued() {
+					c.flag = Dry
 				}
 			}
 		}

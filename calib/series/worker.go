@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/readings"
 )
@@ -57,6 +58,9 @@ func newBench(plan Plan) (bench, error) {
 
 // moment adds a row at a time.
 func (w *bench) moment(b *block, t int64, end, next int, tempC float64) {
+	if len(b.rows) == cap(b.rows) && cap(b.rows) == 0 {
+		b.reserve(next)
+	}
 	b.rows = append(b.rows, row{int32(end), int32(next)})
 	b.times = append(b.times, t)
 	b.valued++
@@ -67,18 +71,24 @@ func (w *bench) moment(b *block, t int64, end, next int, tempC float64) {
 
 // reading corrects a reading of a row that was added.
 func (w *bench) reading(b *block, k int, t int64, reading float64, flag Flag, tempC float64, tempFlag Flag) {
-	c := w.correctors[k]
-	made := noOutcome(flag)
+	column := b.columns[k]
+	if len(column) == cap(column) {
+		column = slices.Grow(column, 1)
+	}
+	column = column[:len(column)+1]
+	b.columns[k] = column
+	made, c := &column[len(column)-1], w.correctors[k]
 	switch {
 	case flag != Believed:
+		*made = noOutcome(flag)
 	case c.conversion.needs && tempFlag != Believed:
-		made.flag, made.reading = tempFlag, reading
+		*made = noOutcome(tempFlag)
+		made.reading = reading
 	case c.conversion.needs && w.thermometer != nil:
-		made = c.at(t, reading, w.thermometer.liquid(t, tempC))
+		c.correct(made, t, reading, w.thermometer.liquid(t, tempC))
 	default:
-		made = c.at(t, reading, tempC)
+		c.correct(made, t, reading, tempC)
 	}
-	b.columns[k] = append(b.columns[k], made)
 }
 
 // wrongTime is the fault of a row whose time cannot be read.

@@ -70,6 +70,7 @@ func runCorrect(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	defer saveMemory()()
 	plan, about, err := correctionPlan(c)
 	if err != nil {
 		return err
