@@ -25,7 +25,7 @@ type eventTally struct {
 func TestEventsAreFound(t *testing.T) {
 	logs := 360
 	if testing.Short() {
-		logs = 90
+		logs = 45
 	}
 	tallies := map[watch.Kind]*eventTally{}
 	for _, kind := range []watch.Kind{watch.Refill, watch.TopUp, watch.OutOfLiquid, watch.Stuck, watch.Jump} {
