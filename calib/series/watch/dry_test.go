@@ -60,7 +60,7 @@ func flagDry(t *testing.T, times []int64, values []float64, floor float64) (live
 func TestDryIsFound(t *testing.T) {
 	logs := 300
 	if testing.Short() {
-		logs = 30
+		logs = 60
 	}
 	var live, after tally
 	for i := range logs {
