@@ -75,15 +75,20 @@ func infer(t *timeline, width int) []*run {
 }
 
 // advance runs steps at all points of the grid, on all processors: no point
-// looks at another.
+// looks at another. What a step needs beside the branches that stay, one point
+// leaves to the next.
 func advance(runs []*run, from, to int) {
 	var next atomic.Int64
 	var points sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(runs)) {
 		points.Go(func() {
+			var spare run
 			for i := int(next.Add(1)) - 1; i < len(runs); i = int(next.Add(1)) - 1 {
-				runs[i].advance(from, to)
-				runs[i].evidence = runs[i].sum()
+				r := runs[i]
+				r.free, r.work = spare.free, spare.work
+				r.advance(from, to)
+				r.evidence = r.sum()
+				spare.free, spare.work, r.free, r.work = r.free, r.work, nil, nil
 			}
 		})
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"sync"
@@ -62,6 +63,7 @@ func (p *columnPlan) ownDrift() (series.Growth, error) {
 			ask.options.Now = e.Time
 		}
 	}
+	defer debug.FreeOSMemory() // the histories that were weighed
 	result, err := drift.Run(entries, ask.options)
 	if err != nil {
 		return series.Growth{}, err
