@@ -107,10 +107,8 @@ func (b *bench) noiseAt(meter int, value float64, s *setting) float64 {
 // ownError is the standard deviation of the own error of what is in the cup.
 func (b *bench) ownError(r *row, s *setting) float64 {
 	switch {
-	case !r.known && b.Relative:
-		return flat * math.Abs(r.at.ref)
 	case !r.known:
-		return flatUnits
+		return r.wide
 	case !math.IsNaN(r.uRef):
 		return r.uRef * s.label
 	case b.Relative:

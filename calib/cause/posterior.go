@@ -150,6 +150,17 @@ func (p *posterior) solve(e *explained) *setting {
 	return &p.settings[best]
 }
 
+// wide is the standard deviation of a sample's true value where no reference
+// tells it.
+func (e *explained) wide(sample int) float64 {
+	for i := range e.rows {
+		if e.rows[i].at.sample == sample {
+			return e.rows[i].wide
+		}
+	}
+	return 0
+}
+
 // probability of a variant, with modelDoubt kept back.
 func (p *posterior) probability(e *explained) float64 {
 	return (1 - modelDoubt) * math.Exp(e.total-p.total)
