@@ -1,16 +1,21 @@
 package reports
 
 import (
+	"slices"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/electrode"
 	"github.com/brinemark/brinemark/calib/line"
+	"github.com/brinemark/brinemark/calib/logbook"
 )
 
 // Calibrate is a meter judged by references. Everything is in the unit of the
 // readings; uncertainties are standard ones (k = 1), low and high bound 95 %.
 type Calibrate struct {
+	ID         *string `json:"id,omitempty"` // on record; without one it was not saved
+	Supersedes *string `json:"supersedes,omitempty"`
+
 	Meter    *string `json:"meter"`
 	Quantity string  `json:"quantity"`
 	Unit     *string `json:"unit"` // null where nobody said
@@ -37,7 +42,12 @@ type Calibrate struct {
 	Advice   List[string] `json:"advice"`
 	Warnings Warnings     `json:"warnings"`
 
+	// AsLeft is the same meter after an adjustment, where its readings were
+	// given as well; the rest then is about the meter as found.
+	AsLeft *Calibrate `json:"as_left,omitempty"`
+
 	worstRefText string
+	recordedAt   time.Time
 }
 
 // CalibrateFit is corrected = intercept + slope·reading.
@@ -143,6 +153,8 @@ type CalibrateContext struct {
 	Unit  string    // "" for none
 	Time  time.Time // zero for none
 	State string
+	// Warnings go before those of the result.
+	Warnings []string
 }
 
 // NewCalibrate makes the result of a calibration.
@@ -153,7 +165,7 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 		WorstError: finite(r.WorstError), PWithin: finite(r.PWithin),
 		Verdict: wordOrNull(string(r.Verdict)), VerdictBasis: wordOrNull(r.VerdictBasis),
 		Electrode: newCalibrateElectrode(r.Electrode), MonteCarlo: newCalibrateMonteCarlo(r),
-		Advice: r.Advice, Warnings: r.Warnings,
+		Advice: r.Advice, Warnings: append(append(Warnings{}, about.Warnings...), r.Warnings...),
 	}
 	if out.Unit == nil {
 		out.Unit = wordOrNull(r.Kind.Unit())
@@ -236,8 +248,25 @@ func optional(v *float64) Number {
 	return finite(*v)
 }
 
-// WarningList implements [Result].
-func (r *Calibrate) WarningList() []string { return r.Warnings }
+// Saved tells that the calibration is on record as this row.
+func (r *Calibrate) Saved(row logbook.Calibration) {
+	r.ID, r.Supersedes, r.recordedAt = wordOrNull(row.ID), wordOrNull(row.Supersedes), row.RecordedAt
+}
+
+// WarningList implements [Result]. What is said of the meter as found and as
+// left alike is said once.
+func (r *Calibrate) WarningList() []string {
+	if r.AsLeft == nil {
+		return r.Warnings
+	}
+	list := slices.Clone([]string(r.Warnings))
+	for _, w := range r.AsLeft.Warnings {
+		if !slices.Contains(list, w) {
+			list = append(list, w)
+		}
+	}
+	return list
+}
 
 // VerdictWord is the verdict, "" without one.
 func (r *Calibrate) VerdictWord() string { return wordOrEmpty(r.Verdict) }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"time"
 )
 
 // Table writes the calibration for people: the line, the points, what was
@@ -17,7 +18,13 @@ func (r *Calibrate) Table(w io.Writer, s Style) error {
 			return err
 		}
 	}
-	return r.writeAdvice(w, s)
+	if err := r.writeAdvice(w, s); err != nil || r.AsLeft == nil {
+		return err
+	}
+	if _, err := io.WriteString(w, "\n"); err != nil {
+		return err
+	}
+	return r.AsLeft.Table(w, s)
 }
 
 func (r *Calibrate) unit() string { return wordOrEmpty(r.Unit) }
@@ -37,6 +44,13 @@ func (r *Calibrate) writeHead(w io.Writer, s Style) error {
 		f.Add("time", *r.Time)
 	}
 	f.Add("state", r.State)
+	if r.ID != nil {
+		text := r.recordedAt.Format(time.DateOnly) + " as " + *r.ID
+		if r.Supersedes != nil {
+			text += ", in place of " + *r.Supersedes
+		}
+		f.Add("on record", text)
+	}
 	why := r.Fit.Why
 	if !r.Fit.Chosen {
 		why = "as asked"

@@ -3,9 +3,11 @@ package reports
 import (
 	"math"
 	"slices"
+	"time"
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/cause"
+	"github.com/brinemark/brinemark/calib/logbook"
 )
 
 // Compare is how far meters agree with one another and with references.
@@ -13,6 +15,8 @@ import (
 // readings; fractions are named relative. Uncertainties are standard ones
 // (k = 1), intervals cover 95 %.
 type Compare struct {
+	// ID is that of the comparison on record; none where it was not saved.
+	ID                string             `json:"id,omitempty"`
 	Quantity          string             `json:"quantity"`
 	Tolerance         Number             `json:"tolerance"`
 	ToleranceRelative bool               `json:"tolerance_relative"`
@@ -25,6 +29,8 @@ type Compare struct {
 	// NextMeasurements are what could be read next, the most telling first.
 	NextMeasurements List[CompareMeasurement] `json:"next_measurements"`
 	Warnings         Warnings                 `json:"warnings"`
+
+	savedOn string
 }
 
 // Bounds are the two ends of an interval.
@@ -192,6 +198,11 @@ func newCompareMeter(m agree.Meter) CompareMeter {
 		out.Samples = append(out.Samples, CompareSample{e.Sample, e.Reading, e.Ref, e.Error, finite(e.U), finite(e.Zeta), finite(e.En)})
 	}
 	return out
+}
+
+// Saved notes that the comparison is on record.
+func (r *Compare) Saved(h logbook.Head) {
+	r.ID, r.savedOn = h.ID, h.RecordedAt.Format(time.RFC3339)
 }
 
 // WarningList gives the warnings.

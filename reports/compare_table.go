@@ -20,7 +20,11 @@ func (r *Compare) Table(w io.Writer, s Style) error {
 	if err := Heading(w, s, "Next"); err != nil {
 		return err
 	}
-	return Paragraph(w, s, "", r.Next)
+	if err := Paragraph(w, s, "", r.Next); err != nil || r.ID == "" {
+		return err
+	}
+	_, err := fmt.Fprintf(w, "\non record  %s as %s\n", day(r.savedOn), r.ID)
+	return err
 }
 
 // writePairs says by how much the meters differ and whether they agree.

@@ -247,12 +247,15 @@ func newCalibrationEntry(c logbook.Calibration) CalibrationEntry {
 	return e
 }
 
-func (e CalibrationEntry) worstText() string {
-	x, ok := e.WorstError.Get()
+func (e CalibrationEntry) worstText() string { return errorText(e.WorstError, e.Relative) }
+
+// errorText writes a signed error, a fraction in percent; "" where none is known.
+func errorText(error Number, relative bool) string {
+	x, ok := error.Get()
 	switch {
 	case !ok:
 		return ""
-	case e.Relative:
+	case relative:
 		return fmt.Sprintf("%+.2f %%", 100*x)
 	}
 	return fmt.Sprintf("%+.3g", x)

@@ -3,6 +3,7 @@ package reports
 import (
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
@@ -13,6 +14,7 @@ type MeterHistory struct {
 	Meter        logbook.Meter
 	Versions     []logbook.Meter // empty unless they are asked for
 	Calibrations []logbook.Calibration
+	Comparisons  []logbook.Comparison // in which the meter took part
 	Events       []logbook.Event
 }
 
@@ -21,6 +23,7 @@ type MeterShown struct {
 	MeterEntry
 	Versions     List[MeterEntry]       `json:"versions"`
 	Calibrations List[CalibrationEntry] `json:"calibrations"`
+	Comparisons  List[ComparisonEntry]  `json:"comparisons"`
 	Events       List[EventEntry]       `json:"events"`
 	Warnings     Warnings               `json:"warnings"`
 }
@@ -35,6 +38,9 @@ func NewMeterShown(h MeterHistory) *MeterShown {
 		e := newCalibrationEntry(c)
 		e.Superseded = slices.ContainsFunc(h.Calibrations, func(later logbook.Calibration) bool { return later.Supersedes == c.ID })
 		out.Calibrations = append(out.Calibrations, e)
+	}
+	for _, c := range h.Comparisons {
+		out.Comparisons = append(out.Comparisons, newComparisonEntry(c, h.Meter.Name))
 	}
 	for _, v := range h.Events {
 		e := newEventEntry(v)
@@ -60,7 +66,7 @@ func (r *MeterShown) Table(w io.Writer, s Style) error {
 	if err := Heading(w, s, "History"); err != nil {
 		return err
 	}
-	if len(r.Calibrations)+len(r.Events) == 0 {
+	if len(r.Calibrations)+len(r.Comparisons)+len(r.Events) == 0 {
 		_, err := io.WriteString(w, "nothing yet; \"calibrate … --meter ID --save\" keeps a check, \"event add\" an event\n")
 		return err
 	}
@@ -82,6 +88,10 @@ func (r *MeterShown) Table(w io.Writer, s Style) error {
 			intercept = ""
 		}
 		rows = append(rows, row{c.Time, []string{minute(c.Time), c.State, slope, intercept, c.worstText(), s.Verdict(wordOrEmpty(c.Verdict)), note}})
+	}
+	for _, c := range r.Comparisons {
+		note := joined("with "+strings.Join(c.With, ", "), wordOrEmpty(c.Note))
+		rows = append(rows, row{c.Time, []string{minute(c.Time), "compared", "", "", errorText(c.WorstError, c.Relative), s.Verdict(wordOrEmpty(c.Verdict)), note}})
 	}
 	for _, e := range r.Events {
 		note := wordOrEmpty(e.Note)

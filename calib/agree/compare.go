@@ -19,7 +19,10 @@ type Comparison struct {
 	Meters    []Meter            // every meter, in the order of the set
 	HasRefs   bool
 	Next      string // the next useful step, one or two sentences
-	Warnings  []string
+	// NoReference says, where there is no reference at all, that meters alone
+	// cannot tell which is right, and what the cheapest reference is; else "".
+	NoReference string
+	Warnings    []string
 }
 
 // Compare judges every pair of meters of a set, and every meter against its
@@ -55,12 +58,13 @@ func Compare(s *Set, kind check.Kind, tolerance quantity.Tolerance) (*Comparison
 				continue
 			}
 			c.Pairs = append(c.Pairs, *p)
-			c.warnOfPair(*p)
+			c.warnOfPair(s, *p)
 		}
 		c.Meters = append(c.Meters, s.meter(a, tolerance))
 	}
 	if !c.HasRefs {
 		c.warn("there is no reference among the readings: they show how far the meters are apart, but not which of them is right")
+		c.NoReference = c.noReference(s)
 	}
 	for _, m := range c.Meters {
 		c.warnOfMeter(m)
@@ -100,8 +104,12 @@ func (c *Comparison) checkRelative(s *Set) error {
 	return nil
 }
 
-func (c *Comparison) warnOfPair(p Pair) {
+func (c *Comparison) warnOfPair(s *Set, p Pair) {
 	name := fmt.Sprintf("%s and %s", p.A, p.B)
+	if s.displaysDiffer(p.A, p.B) {
+		c.warn("%s show %s and %s, and their readings are compared as they are: the difference of the displays is in every figure of theirs, and no fault; judge each by its references",
+			name, displayUnit(s.Factors[p.A]), displayUnit(s.Factors[p.B]))
+	}
 	switch {
 	case p.Bias.Basis == NoBasis:
 		c.warn("%s share a single sample and u_reading is not given: nothing tells how sure their difference is; repetitions of one sample do not", name)
@@ -123,7 +131,7 @@ func (c *Comparison) warnOfPair(p Pair) {
 		c.warn("%s agree on the average alone: the mean difference is within the tolerance, but %s", name, text)
 	}
 	if ratio, _, _, _ := p.Ratio(); c.Kind == check.EC && finite(ratio) {
-		if f, text, ok := displayFactor(ratio); ok {
+		if f, text, ok := displayFactor(ratio); ok && !s.displaysKnown(p.A, p.B) {
 			c.warn("%s shows %.3g times %s, near %.3g: are these two displays (%s)?", p.B, ratio, p.A, f, text)
 		}
 	}

@@ -1,6 +1,7 @@
 package agree
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/brinemark/brinemark/calib/check"
@@ -76,4 +77,15 @@ func displayFactor(ratio float64) (factor float64, text string, ok bool) {
 		}
 	}
 	return factor, text, ok
+}
+
+// displayUnit names the unit of a display by its factor.
+func displayUnit(factor float64) string {
+	switch factor {
+	case 1:
+		return "uS/cm"
+	case 0.001:
+		return "mS/cm"
+	}
+	return fmt.Sprintf("ppm with factor %g", factor)
 }

@@ -14,7 +14,7 @@ import (
 // tolerance, a repair, or more samples.
 func (c *Comparison) next(s *Set) string {
 	if !c.HasRefs {
-		return strings.TrimSpace(c.noReference(s) + " " + c.morePairs())
+		return strings.TrimSpace(c.NoReference + " " + c.morePairs(s))
 	}
 	if c.Tolerance.Value == 0 {
 		return "Give a tolerance, such as --tolerance 2%, to turn these figures into verdicts."
@@ -32,11 +32,11 @@ func (c *Comparison) next(s *Set) string {
 	if text := c.moreReferences(); text != "" {
 		return text
 	}
-	if text := c.morePairs(); text != "" {
+	if text := c.morePairs(s); text != "" {
 		return text
 	}
 	for _, p := range c.Pairs {
-		if p.Verdict == Disagree {
+		if p.Verdict == Disagree && !s.displaysDiffer(p.A, p.B) {
 			return fmt.Sprintf("%s and %s disagree: read a sample of known reference with both.", p.A, p.B)
 		}
 	}
@@ -117,11 +117,11 @@ func (c *Comparison) moreReferences() string {
 }
 
 // morePairs says how many more samples would decide the pairs that are
-// undecided.
-func (c *Comparison) morePairs() string {
+// undecided. No more of them would bring two displays together.
+func (c *Comparison) morePairs(s *Set) string {
 	for _, p := range c.Pairs {
 		switch {
-		case p.Verdict != Undecided:
+		case p.Verdict != Undecided, s.displaysDiffer(p.A, p.B):
 		case p.InTolerance.N == 0:
 			return "Give the tolerance in the unit of the readings, such as --tolerance 10: of readings of 0 a tolerance in percent allows nothing. Or read samples that are not 0."
 		case p.MoreSamples > 0:
@@ -150,35 +150,62 @@ func (c *Comparison) noReference(s *Set) string {
 }
 
 // recipeFor names the command for a reference in the middle of the range that
-// the meters read. The unit is a guess from the size of the numbers, said as
-// such: readings carry none.
+// the meters read: in the unit of the first one whose display is known, else in
+// a unit guessed from the size of the numbers and said as such, since readings
+// carry none.
 func recipeFor(s *Set) string {
-	var values []float64
+	const command = "salt water in the middle of this range (`brinemark recipe --salt NaCl --target %s --batch 500mL`%s)"
+	const standard = 1400 // uS/cm, where the range itself cannot be made
+	var all []float64
 	for _, m := range s.Meters {
-		for _, c := range s.cellsOf(m) {
-			if v := c.mean(); v > 0 {
-				values = append(values, v)
+		values := s.positive(m)
+		all = append(all, values...)
+		if factor, known := s.Factors[m]; known && len(values) > 0 {
+			if middle := median(values); inModel(middle / factor) {
+				return fmt.Sprintf(command, targetOn(middle, factor), "")
 			}
 		}
+	}
+	if len(s.Factors) > 0 {
+		return fmt.Sprintf(command, targetOn(standard, 1), "")
 	}
 	// Tubs are kept at 0.7 to 5 mS/cm (common practice), so numbers above 20
 	// are rarely mS/cm and numbers below it rarely uS/cm.
 	const border = 20
-	unit, middle := "uS/cm", median(values)
+	factor, middle := 1.0, median(all)
 	if middle < border {
-		unit = "mS/cm"
+		factor = 0.001
 	}
-	// The range of the conductivity model in uS/cm, see package solutions.
+	if !inModel(middle / factor) {
+		factor, middle = 1, standard
+	}
+	return fmt.Sprintf(command, targetOn(middle, factor), ", if the readings are in "+displayUnit(factor))
+}
+
+// positive are a meter's mean readings above 0.
+func (s *Set) positive(meter string) []float64 {
+	var values []float64
+	for _, c := range s.cellsOf(meter) {
+		if v := c.mean(); v > 0 {
+			values = append(values, v)
+		}
+	}
+	return values
+}
+
+// inModel says that a conductivity in uS/cm can be made; the range is that of
+// the conductivity model, see package solutions.
+func inModel(uS float64) bool {
 	const lowest, highest = 10, 100000
-	size := middle
-	if unit == "mS/cm" {
-		size *= 1000
+	return uS >= lowest && uS <= highest
+}
+
+// targetOn writes a strength as what a display shows.
+func targetOn(value, factor float64) string {
+	if factor == 1 || factor == 0.001 {
+		return twoDigits(value) + displayUnit(factor)
 	}
-	if !(size >= lowest && size <= highest) {
-		unit, middle = "uS/cm", 1413
-	}
-	return fmt.Sprintf("salt water in the middle of this range (`brinemark recipe --salt NaCl --target %s%s --batch 500mL`, if the readings are in %s)",
-		twoDigits(middle), unit, unit)
+	return fmt.Sprintf("%sppm@%g", twoDigits(value), factor)
 }
 
 // twoDigits rounds to two significant digits.

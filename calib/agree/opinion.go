@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"github.com/brinemark/brinemark/calib/uncert"
 )
 
 // opinion is one reference for a sample: what one source says.
@@ -14,6 +16,8 @@ type opinion struct {
 	uRefShared  *float64
 	uTotal      float64
 	unspecified bool // u_ref is not stated
+	// parts are the sources of its uncertainty, where they are known one by one.
+	parts []uncert.Contribution
 }
 
 // moment is one meter in one sample at one temperature: the place where there
@@ -32,7 +36,9 @@ type moment struct {
 // name of the source with the most weight: errors of others are then taken as
 // common to its bottles too, which claims rather less than more. Where that
 // source states none, theirs are taken as own ones. Opinions that contradict
-// each other by their uncertainties widen them by the Birge ratio.
+// each other by their uncertainties widen them by the Birge ratio. Where one of
+// them names its sources, all parts of the mean are named: those of the others
+// stand as one source of the sample and one of what they share.
 func combineOpinions(rows []Reading) (out []Reading, notes []string) {
 	opinions := map[moment][]opinion{}
 	var order []moment
@@ -56,6 +62,7 @@ func combineOpinions(rows []Reading) (out []Reading, notes []string) {
 		if !ok {
 			continue
 		}
+		one.parts = combineParts(at.sample, list, one)
 		for _, other := range order {
 			if _, have := combined[other]; !have && other.sample == at.sample && other.tempC == at.tempC && within(opinions[other], list) {
 				combined[other] = one
@@ -76,6 +83,7 @@ func combineOpinions(rows []Reading) (out []Reading, notes []string) {
 				continue
 			}
 			r.Ref, r.URef, r.URefShared, r.RefSource = &one.ref, &one.uRef, one.uRefShared, one.source
+			r.RefParts = one.parts
 		}
 		out = append(out, r)
 	}
@@ -95,7 +103,7 @@ func momentOf(r Reading) moment {
 var noTemperature = math.Inf(-1)
 
 func opinionOf(r Reading) opinion {
-	o := opinion{source: r.RefSource, ref: *r.Ref, uRefShared: r.URefShared, unspecified: r.URef == nil}
+	o := opinion{source: r.RefSource, ref: *r.Ref, uRefShared: r.URefShared, unspecified: r.URef == nil, parts: r.RefParts}
 	if r.URef != nil {
 		o.uRef, o.uTotal = *r.URef, *r.URef
 	}
@@ -170,6 +178,49 @@ func combine(list []opinion) (one opinion, consistent, ok bool) {
 		one.uTotal = own
 	}
 	return one, c.Consistent(), finite(c.Mean) && finite(own) && finite(shared)
+}
+
+// combineParts names the sources of a combined reference; nil where none of the
+// opinions names its own.
+func combineParts(sample string, list []opinion, one opinion) []uncert.Contribution {
+	if !slices.ContainsFunc(list, func(o opinion) bool { return len(o.parts) > 0 }) {
+		return nil
+	}
+	weights, sum := make([]float64, len(list)), 0.0
+	for i, o := range list {
+		if o.uTotal == 0 {
+			return nil // exact, and the only one that counts
+		}
+		weights[i] = 1 / (o.uTotal * o.uTotal)
+		sum += weights[i]
+	}
+	total := uncert.Exact(0)
+	own := 0.0
+	for i, o := range list {
+		w := weights[i] / sum
+		v, err := uncert.FromParts(0, o.parts)
+		if len(o.parts) == 0 {
+			own = math.Hypot(own, w*o.uRef)
+			if o.uRefShared != nil {
+				v, err = v.With(w**o.uRefShared, uncert.Source{ID: "ref_source " + o.source, Label: "what the references of " + o.source + " share"})
+			}
+		} else {
+			v = v.Scale(w)
+		}
+		if err != nil {
+			return nil
+		}
+		total = total.Add(v)
+	}
+	// What contradiction adds is of this sample alone.
+	if rest := one.uTotal*one.uTotal - total.U()*total.U(); rest > 0 {
+		own = max(own, math.Sqrt(rest))
+	}
+	total, err := total.With(own, uncert.Source{ID: "opinions of " + sample, Label: "other references of " + sample})
+	if err != nil {
+		return nil
+	}
+	return total.Parts()
 }
 
 // repeatsForAnotherReference says that b is the reading a again, written to add

@@ -2,6 +2,7 @@ package agree
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -75,4 +76,76 @@ func TestNamedSourcesComeOnce(t *testing.T) {
 	var input *InputError
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "ref", input.Column)
+}
+
+// A rough label beside a bottle that names its sources leaves the verdict as it
+// is: the sources keep their names, weighed by what the label leaves of them.
+// One as good as the bottle halves the bottle's part.
+func TestNamedSourcesSurviveAnotherOpinion(t *testing.T) {
+	number := func(x float64) *float64 { return &x }
+	with := func(uLabel float64) []Reading {
+		rows := bottles(true, 1)
+		for _, r := range rows {
+			if r.Sample == "B" {
+				r.Ref, r.URef, r.RefSource, r.URefShared, r.RefParts = number(1300), number(uLabel), "label", nil, nil
+				rows = append(rows, r)
+			}
+		}
+		return rows
+	}
+	before, rough := comparison(t, bottles(true, 1)), comparison(t, with(260))
+	for _, meter := range []string{"P1", "P2"} {
+		assert.Equal(t, before[meter].Verdict, rough[meter].Verdict)
+		assert.InDelta(t, before[meter].PWithin, rough[meter].PWithin, 0.005, meter)
+		assert.InEpsilon(t, before[meter].High.U, rough[meter].High.U, 0.01, "the jar is still shared with the others")
+	}
+	u := math.Hypot(3, 0.006*1200)
+	set, err := NewSet(with(u))
+	require.NoError(t, err)
+	parts := map[string]float64{}
+	for _, p := range set.cell("P1", "B").parts() {
+		parts[p.Source.ID] = p.Size
+	}
+	assert.InDelta(t, 0.006*1200/2, parts["jar"], 1e-9)
+	assert.InDelta(t, 3.0/2, parts["own:B"], 1e-9)
+	ref, _ := set.cell("P1", "B").ref()
+	assert.InDelta(t, 1250, ref, 1e-9)
+	total := 0.0
+	for _, size := range parts {
+		total = math.Hypot(total, size)
+	}
+	// They contradict each other: the mean is widened by the Birge ratio, here
+	// |1300 − 1200| / (u √2), of its own uncertainty u/√2.
+	assert.InDelta(t, 50, total, 1e-6)
+}
+
+// Displays that are known to differ are said to, once, and name the reference in
+// their own unit; no further sample is advised to bring them together.
+func TestKnownDisplays(t *testing.T) {
+	var rows []Reading
+	for i, v := range []float64{310, 610, 905} {
+		for meter, factor := range map[string]float64{"ppm": 1, "uS": 2} {
+			rows = append(rows, Reading{Row: len(rows) + 2, Meter: meter, Sample: string(rune('A' + i)), Value: factor * v})
+		}
+	}
+	set, err := NewSet(rows)
+	require.NoError(t, err)
+	plain, err := Compare(set, check.EC, quantity.Tolerance{Value: 0.05, Relative: true})
+	require.NoError(t, err)
+	assert.Contains(t, strings.Join(plain.Warnings, "\n"), "are these two displays")
+	assert.Contains(t, plain.Next, "if the readings are in uS/cm")
+	set.Factors = map[string]float64{"ppm": 0.5, "uS": 1}
+	c, err := Compare(set, check.EC, quantity.Tolerance{Value: 0.05, Relative: true})
+	require.NoError(t, err)
+	assert.NotContains(t, strings.Join(c.Warnings, "\n"), "are these two displays")
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), "the difference of the displays is in every figure of theirs")
+	want := "--target 610ppm@0.5 --batch 500mL`)"
+	if set.Meters[0] == "uS" {
+		want = "--target 1200uS/cm --batch 500mL`)"
+	}
+	assert.Contains(t, c.Next, want)
+	set.Factors = map[string]float64{"ppm": 0.001, "uS": 0.001}
+	c, err = Compare(set, check.EC, quantity.Tolerance{Value: 0.05, Relative: true})
+	require.NoError(t, err)
+	assert.Contains(t, c.Next, "--target 1400uS/cm --batch 500mL`)", "610 mS/cm cannot be made: a usual strength")
 }

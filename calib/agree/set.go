@@ -16,6 +16,11 @@ import (
 type Set struct {
 	Meters  []string // in the order of their first reading
 	Samples []string
+	// Factors are the display units for each uS/cm of conductivity meters, where
+	// they are known: 1 for uS/cm, 0.001 for mS/cm, 0.5 and the like for ppm.
+	// They convert nothing; they say why two displays differ, and in which unit
+	// to name a reference.
+	Factors map[string]float64
 	cells   map[[2]string]*cell
 	notes   []string // how references of several sources were combined
 }
@@ -137,14 +142,14 @@ func (s *Set) hasRefs() bool {
 // lower bound of what its display resolves: 1 for 1413, 0.01 for 6.00. It is 0
 // for readings with more than six decimals, which come from arithmetic.
 func (s *Set) step(meter string) float64 {
-	least := 1.0
+	least := math.Inf(1)
 	for _, c := range s.cellsOf(meter) {
 		for _, r := range c.rows {
 			least = min(least, r.step())
 		}
 	}
 	const written = 0.99e-6
-	if least < written {
+	if least < written || math.IsInf(least, 1) {
 		return 0
 	}
 	return least

@@ -80,7 +80,22 @@ func (s *Set) spread(meter string) float64 {
 
 // suspicions are warnings about the readings themselves.
 func (s *Set) suspicions(kind check.Kind, tolerance quantity.Tolerance) []string {
-	return slices.Concat(s.notes, s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
+	return slices.Concat(s.notes, s.silent(kind), s.contradictory(kind, tolerance), s.ownReferences(), s.missingReferences(), s.unstated())
+}
+
+// silent warns of meters that show 0 in every sample although others do not, on
+// a scale that begins at nothing.
+func (s *Set) silent(kind check.Kind) []string {
+	var silent []string
+	for _, meter := range s.Meters {
+		if !slices.ContainsFunc(s.cellsOf(meter), func(c *cell) bool { return c.mean() != 0 }) {
+			silent = append(silent, fmt.Sprintf("meter %s shows 0 in every sample although others do not: see that its probe is immersed and connected, and that its battery is good", meter))
+		}
+	}
+	if !traitOf(kind).ratio || len(silent) == len(s.Meters) {
+		return nil
+	}
+	return silent
 }
 
 // contradictory warns of repetitions that lie farther apart than the tolerance,
@@ -135,7 +150,7 @@ func (s *Set) ownReferences() []string {
 				first = c
 				continue
 			}
-			if other, _ := first.ref(); other != ref && !temperaturesDiffer(first, c) {
+			if other, _ := first.ref(); other != ref && !temperaturesDiffer(first, c) && !s.displaysDiffer(first.meter, meter) {
 				out = append(out, fmt.Sprintf("sample %s has the reference %s for meter %s and %s for meter %s; each is taken as that meter's own display, but their readings are compared as they are",
 					sample, shortest(other), first.meter, shortest(ref), meter))
 				break
@@ -143,6 +158,19 @@ func (s *Set) ownReferences() []string {
 		}
 	}
 	return out
+}
+
+// displaysDiffer says that two meters are known to show the same liquid as
+// different numbers.
+func (s *Set) displaysDiffer(a, b string) bool {
+	return s.displaysKnown(a, b) && s.Factors[a] != s.Factors[b]
+}
+
+// displaysKnown says that it is known what both meters show.
+func (s *Set) displaysKnown(a, b string) bool {
+	_, okA := s.Factors[a]
+	_, okB := s.Factors[b]
+	return okA && okB
 }
 
 func temperaturesDiffer(a, b *cell) bool {

@@ -42,6 +42,8 @@ type bench struct {
 	hasRefs bool
 	hasTemp bool
 	factor  map[int]float64 // display units per uS/cm, where known
+	// rangeEnd is the top of a meter's range, where known.
+	rangeEnd map[int]float64
 
 	warnings []string
 }
@@ -96,7 +98,7 @@ func (b *bench) keepSamples(keep []int) {
 
 // newBench sorts the readings of a set into batches.
 func newBench(set *agree.Set, kind check.Kind, tolerance quantity.Tolerance) *bench {
-	b := &bench{scales: scalesOf(kind), meters: set.Meters, samples: set.Samples, factor: map[int]float64{}}
+	b := &bench{scales: scalesOf(kind), meters: set.Meters, samples: set.Samples, factor: map[int]float64{}, rangeEnd: map[int]float64{}}
 	rows := set.Readings()
 	order := orders(rows)
 	for i, r := range rows {

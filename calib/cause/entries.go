@@ -131,6 +131,12 @@ func (p *posterior) entry(f candidate, m mass) Entry {
 		e.SizeOf = p.sizeOf(f.id(), found.shape)
 	}
 	what, do := f.says(p.b, found)
+	switch {
+	case p.b.saysNothing(f.id()):
+		what, do = p.b.nothingSaid(f.id())
+	case p.b.silent(m.who.meter) && m.who.sample < 0:
+		what, do = p.b.saysSilent(found)
+	}
 	e.Text, e.do = sentence(p.b, what, do), do
 	return e
 }

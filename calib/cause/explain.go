@@ -9,6 +9,9 @@ type Options struct {
 	// PPMFactor is the number of display units per uS/cm of a meter, where it
 	// is known: 0.5, 0.64 or 0.7 for ppm, 1 for uS/cm, 0.001 for mS/cm.
 	PPMFactor map[string]float64
+	// Top is where a meter's range ends, in the unit of its readings, where it
+	// is known.
+	Top map[string]float64
 }
 
 // Explanation is why meters disagree.
@@ -28,6 +31,9 @@ func Explain(set *agree.Set, c *agree.Comparison, o Options) *Explanation {
 	for m, name := range b.meters {
 		if f, ok := o.PPMFactor[name]; ok {
 			b.factor[m] = f
+		}
+		if top, ok := o.Top[name]; ok {
+			b.rangeEnd[m] = top
 		}
 	}
 	list := families(c.Kind)

@@ -96,8 +96,18 @@ func best(list []Measurement) (Measurement, bool) {
 	return out, true
 }
 
-// next words what to do.
+// next words what to do. Where there is no reference, that is said whatever else
+// is: a meter may be known for a fault of its own, and its readings still be off.
 func (p *posterior) next(x *Explanation, c *agree.Comparison) string {
+	text := p.step(x, c)
+	if text == c.Next || c.NoReference == "" {
+		return text
+	}
+	return text + " " + c.NoReference
+}
+
+// step is the one thing to do first.
+func (p *posterior) step(x *Explanation, c *agree.Comparison) string {
 	lead := x.Causes[0]
 	advice, ok := best(x.Measurements)
 	if p.doubt() < settled || !ok {

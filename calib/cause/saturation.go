@@ -11,6 +11,10 @@ type saturation struct{}
 
 func (saturation) id() ID { return Saturation }
 
+// atRangeEnd is how sharp the end of a range is, as a fraction of it: most
+// displays go a little beyond what the manual says. Common practice, no source.
+const atRangeEnd = 0.005
+
 const (
 	stops = "stops"
 	bends = "bends"
@@ -22,6 +26,14 @@ func (saturation) variants(b *bench) []variant {
 		top := b.top(m)
 		if !(top > 0) {
 			continue
+		}
+		if end, known := b.rangeEnd[m]; known && end < top {
+			// Something was read beyond the end of the range, where a sound
+			// display stops: as likely as all that follows.
+			out = append(out, variant{
+				cause: Saturation, who: meterTarget(m), weight: 1, accused: []int{m}, size: end, step: atRangeEnd * end,
+				shape: stops, show: only(m, kneeAt(end, atRangeEnd*end, 0)),
+			})
 		}
 		// Knees from a third of the largest value up to just below it.
 		const knees, lowest, highest = 16, 0.34, 0.99

@@ -1,7 +1,9 @@
 package cause
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -30,6 +32,44 @@ func (f finding) against(b *bench) (second, first string, ok bool) {
 		return "", "", false
 	}
 	return b.meters[1], b.meters[0], true
+}
+
+// saysNothing tells that all meters showed one value at which a cause does not
+// show, with no reference to say that it should be another: no share shows at 0
+// (or at pH 7), and nothing at all on a scale that begins there.
+func (b *bench) saysNothing(id ID) bool {
+	if b.hasRefs || id == None || !b.Relative && id != Gain && id != WeakSlope {
+		return false
+	}
+	return !slices.ContainsFunc(b.batches, func(c batch) bool { return c.mean != b.Pivot })
+}
+
+// nothingSaid words a cause of which the readings say nothing: no size, no meter.
+func (b *bench) nothingSaid(id ID) (what, do string) {
+	return fmt.Sprintf("every reading is %s, which says nothing about %s", digits(b.Pivot, 2), nouns[id]), "read samples of another strength or value"
+}
+
+// silent says that a meter showed 0 in every sample although another did not:
+// whatever cause fits that, it measures nothing. On a scale that does not begin
+// at nothing, such as that of a thermometer, 0 is a reading like another.
+func (b *bench) silent(meter int) bool {
+	if meter < 0 || !b.Relative {
+		return false
+	}
+	other := false
+	for _, c := range b.batches {
+		if c.meter == meter && c.mean != 0 {
+			return false
+		}
+		other = other || c.meter != meter && c.mean != 0
+	}
+	return other
+}
+
+// saysSilent words the causes that put down to a size what is silence.
+func (b *bench) saysSilent(f finding) (what, do string) {
+	return f.meterName(b) + " shows 0 in every sample, whatever is in it: it measures nothing",
+		"see that its probe is immersed, wet and connected, and that its battery is good"
 }
 
 // noTelling ends a sentence about two meters.

@@ -30,6 +30,10 @@ func (r *Result) fit(o Options) error {
 			return err
 		}
 		method, r.Why = line.Choose(t.points)
+		if n := len(rows); n > 1 && method != line.MethodOffset && len(bottles(rows)) == 1 {
+			// Its reference may differ a little from reading to reading, as the temperature does.
+			method, r.Why = line.MethodGain, fmt.Sprintf("%d readings of one reference: a gain through zero", n)
+		}
 		r.Chosen = true
 		if r.frozen = r.frozenDisplay(); r.frozen {
 			method, r.Why = line.MethodOffset, "the display is the same in every buffer: there is no line"

@@ -169,3 +169,31 @@ func TestToleranceAroundZero(t *testing.T) {
 	}
 	assert.InDelta(t, float64(in)/draws, r.PWithin, 0.006)
 }
+
+// One bottle read again at other temperatures has references that differ by a little: that is no
+// second reference, and no lever for a line.
+func TestOneBottleAtOtherTemperaturesIsOneReference(t *testing.T) {
+	for _, stated := range []bool{true, false} {
+		for n := 2; n <= 3; n++ {
+			var rows []Row
+			for i := range n {
+				row := Row{Bottle: "A", Ref: 309.3 + 0.04*float64(i), Reading: 300 + float64(i%2)}
+				if stated {
+					row.URef, row.UReading = pointer(1.5), pointer(1)
+				}
+				rows = append(rows, row)
+			}
+			r, err := Run(rows, Options{Kind: EC})
+			require.NoError(t, err, "%d readings, stated: %v", n, stated)
+			assert.Equal(t, line.MethodGain, r.Fit.Method)
+			assert.InDelta(t, 309.3/300.5, r.Fit.Slope, 0.002)
+			if stated { // the bottle's error does not average away: 1.5 of 309.3, and 1 of 300
+				assert.InEpsilon(t, math.Hypot(1.5/309.3, 1/300.0/math.Sqrt(float64(n))), r.Fit.USlope/r.Fit.Slope, 0.02)
+			}
+		}
+	}
+	far := []Row{{Bottle: "A", Ref: 868, Reading: 860}, {Bottle: "A", Ref: 1223, Reading: 1210}}
+	r, err := Run(far, Options{Kind: EC})
+	require.NoError(t, err)
+	assert.Equal(t, line.MethodTwoPoint, r.Fit.Method, "a meter that does not compensate sees another reference")
+}

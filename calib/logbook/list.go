@@ -97,12 +97,18 @@ func (b *Book) Bottle(name string, at time.Time) (Bottle, error) {
 	if err != nil {
 		return Bottle{}, err
 	}
-	for _, version := range slices.Backward(list) {
+	return Holding(list, at), nil
+}
+
+// Holding is the one of a bottle's versions, the first one first, that holds at
+// a time; the zero time asks for the last.
+func Holding(versions []Bottle, at time.Time) Bottle {
+	for _, version := range slices.Backward(versions) {
 		if at.IsZero() || !version.Since.After(at) {
-			return version, nil
+			return version
 		}
 	}
-	return list[0], nil
+	return first(versions)
 }
 
 // Calibrations lists the calibrations of a meter with their readings, by time;
@@ -154,6 +160,13 @@ const ofMeter = "WHERE (?1 = '' OR meter = ?1) AND "
 // Comparisons lists the comparisons by time, with their readings.
 func (b *Book) Comparisons(s Scope) ([]Comparison, error) {
 	return load[Comparison](b, "WHERE "+s.where(KindComparison)+" ORDER BY time, seq")
+}
+
+// ComparisonsOf lists the comparisons with a reading of a meter on record, by
+// time, with all of their readings.
+func (b *Book) ComparisonsOf(meter string, s Scope) ([]Comparison, error) {
+	return load[Comparison](b, `WHERE seq IN (SELECT comparison FROM compared WHERE meter_id = ?) AND `+
+		s.where(KindComparison)+" ORDER BY time, seq", meter)
 }
 
 // LastSaved is the latest time of saving on record, by the clocks of the

@@ -9,6 +9,9 @@ import (
 	"github.com/brinemark/brinemark/solutions"
 )
 
+// SourceID begins the identity of the error that bottles of one source share.
+const SourceID = "source:"
+
 // StrengthDoubt is what a person says of the uncertainty of a strength:
 // standard uncertainties in its unit; nil where nothing was said.
 type StrengthDoubt struct {
@@ -32,7 +35,7 @@ func SetStrength(b *logbook.Bottle, salt solutions.Salt, strength quantity.Quant
 		}
 	}
 	if d.Shared != nil {
-		if v, err = v.With(*d.Shared, uncert.Source{ID: "source:" + d.Source, Label: d.Source}); err != nil {
+		if v, err = v.With(*d.Shared, uncert.Source{ID: SourceID + d.Source, Label: d.Source}); err != nil {
 			return err
 		}
 	}

@@ -18,6 +18,26 @@ func PastDate(b logbook.Bottle, at time.Time) string {
 	return fmt.Sprintf("bottle %s was good until %s: make a fresh one, or hold it against one", b.Name, b.BestBefore)
 }
 
+// Doubts are what speaks against taking a bottle at its word at a time: it was
+// past its date, or not made yet, or has changed since. versions are all of the
+// bottle's, the first one first, and b the one among them that is used.
+func Doubts(b logbook.Bottle, versions []logbook.Bottle, at time.Time) []string {
+	var out []string
+	if text := PastDate(b, at); text != "" {
+		out = append(out, text)
+	}
+	if day := at.Format(time.DateOnly); b.MadeOn != "" && day < b.MadeOn {
+		out = append(out, fmt.Sprintf("bottle %s was made on %s, after its reading of %s: look at the dates, or at the name", b.Name, b.MadeOn, day))
+	}
+	for _, later := range versions {
+		if later.Since.After(at) && later.FullG != nil && b.FullG != nil && later.Supersedes == b.ID {
+			out = append(out, fmt.Sprintf("bottle %s was weighed again on %s; its reading of %s is held against what it was worth before, %s: water lost by then is left out",
+				b.Name, later.Since.Format(time.DateOnly), at.Format(time.DateOnly), b.ID))
+		}
+	}
+	return out
+}
+
 // Sighting is one meter's error in one bottle of the record.
 type Sighting struct {
 	Bottle, Meter string
@@ -39,8 +59,9 @@ var least = map[string]float64{"ec": 0.01, "ph": 0.05}
 // direction, though they have no quarrel with their other bottles: then the
 // bottle is the likelier culprit. A meter that read three bottles or more counts
 // by how far it is from its median; one with one other bottle counts where it
-// agrees with that. quantity is ec or ph. The warnings are in the order of the bottles.
-func LookOff(quantity string, sightings []Sighting) []string {
+// agrees with that. quantity is ec or ph. The warnings are about the bottles
+// asked for, all where none is named, in the order of the sightings.
+func LookOff(quantity string, sightings []Sighting, of ...string) []string {
 	type key struct{ meter, session string }
 	sessions := map[key]map[string][]Sighting{}
 	var bottles []string
@@ -56,6 +77,9 @@ func LookOff(quantity string, sightings []Sighting) []string {
 	}
 	var out []string
 	for _, bottle := range bottles {
+		if len(of) > 0 && !slices.Contains(of, bottle) {
+			continue
+		}
 		found := map[string]float64{} // meter: how far off it finds the bottle
 		var meters []string
 		for _, s := range sightings { // the last session of each meter counts

@@ -1,15 +1,10 @@
 package main
 
 import (
-	"errors"
-	"fmt"
-	"strings"
-	"time"
-
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/line"
+	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
-	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
@@ -21,13 +16,15 @@ func calibrateCommand() *cli.Command {
 		ArgsUsage: "FILE.csv | --point REF=READING",
 		Description: `Reads a table with one row for each reading of a reference:
 
-  ref        what a perfect meter with this display would show   (needed)
+  ref        what a perfect meter with this display would show   (needed,
+             unless the bottle is on record)
   reading    what the meter showed                               (needed)
   u_ref, u_reading          standard uncertainties (k = 1): empty is unknown,
                             0 is exact
   ref_source, u_ref_shared  what references share (one stock), and how much
-  bottle     rows of one bottle are repeats of one reference
-  temp_C     of liquid and probe, beside the reading
+  bottle     rows of one bottle are repeats of one reference; one on record
+             brings its value and uncertainty, at temp_C, on the meter's display
+  temp_C     of liquid and probe, beside the reading; u_temp_C its uncertainty
   mv         potential of a pH electrode
   buffer     name of a pH buffer, in place of ref (with temp_C)
   meter, time, state        choose rows, or are printed
@@ -42,8 +39,12 @@ as one where the scatter decides.
 
 The verdict is about the meter as found: pass where the probability that its true
 error lies within tolerance at every reference is 95 % or more, fail where it is
-5 % or less, undecided between.`,
-		Flags: []cli.Flag{
+5 % or less, undecided between.
+
+Tolerance, resolution, unit and quantity of a --meter on record come from there
+where no flag says otherwise. With --save the calibration is put on record, with
+every reading; a file with the meter as found and as left gives two.`,
+		Flags: append([]cli.Flag{
 			parsedFlag("point", "a reading, as `REF=READING`; repeat it for each reference", true, parsePoint),
 			wordFlag("quantity", "`QUANTITY` the meter measures: ec (default), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
 			wordFlag("fit", "`METHOD`: auto (default), gain, two-point, line, weighted, errors-in-both, theil-sen, offset", append([]string{"auto"}, words(line.Methods())...)...),
@@ -58,14 +59,15 @@ error lies within tolerance at every reference is 95 % or more, fail where it is
 			numberFlag("zero", "`READING` in air or pure water, added as a reference of 0"),
 			parsedFlag("u-zero", "standard uncertainty `U` of the zero point, reading and all", false, parseSize),
 			numberFlag("u-mv", "standard uncertainty `U` of the potentials in the column mv, in mV"),
-			quantityFlag("temp", "temperature `T` of references given by --point, such as 18C", quantity.Temperature),
-			&cli.StringFlag{Name: "time", Usage: "`TIME` of the calibration"},
+			quantityFlag("temp", "temperature `T` of references that have none beside them, such as 18C", quantity.Temperature),
+			uTempFlag(),
+			&cli.StringFlag{Name: "time", Usage: "`TIME` of the calibration (default: of the last reading)"},
 			wordFlag("state", "`STATE` of the meter: as-found (default) or as-left, after an adjustment", "as-found", "as-left"),
-			&cli.StringFlag{Name: "meter", Usage: "name `ID` of the meter; chooses its rows where the file has several"},
+			&cli.StringFlag{Name: "meter", Usage: "name `ID` of the meter; chooses its rows where the file has several, and what is on record of it"},
 			&cli.StringFlag{Name: "unit", Usage: "`UNIT` to print beside readings, such as uS/cm; converts nothing"},
 			&cli.BoolFlag{Name: "monte-carlo", Usage: "check the uncertainties by simulation (JCGM 101)"},
 			numberFlag("seed", "`SEED` of the simulation; the same seed gives the same figures (default 1)"),
-		},
+		}, savingFlags()...),
 		Action: runCalibrate,
 	}
 }
@@ -84,22 +86,75 @@ func runCalibrate(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	bench, err := calibrateBench(c, options.Kind)
+	save, err := readSaving(c)
 	if err != nil {
 		return err
+	}
+	benches, err := calibrateBenches(c)
+	if err != nil {
+		return err
+	}
+	if len(benches) > 1 && (options.Zero != nil || save != nil && save.corrects != "") {
+		return usageError("the file has the meter as found and as left; --zero and --corrects are about one of them: choose it with --state")
+	}
+	var report *reports.Calibrate
+	err = withMeterRecord(c, save, benches, func(book *logbook.Book) error {
+		report, err = calibrate(c, book, save, options, benches)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := render(c, report); err != nil {
+		return saidLate(err, report)
+	}
+	verdicts := []string{report.VerdictWord()}
+	if report.AsLeft != nil {
+		verdicts = append(verdicts, report.AsLeft.VerdictWord())
+	}
+	return checkVerdict(c, verdicts...)
+}
+
+// calibrate judges the benches, and saves what it found where that is asked for.
+func calibrate(c *cli.Context, book *logbook.Book, save *saving, o check.Options, benches []bench) (*reports.Calibrate, error) {
+	m, err := findMeter(c, book, save, &o, benches)
+	if err != nil {
+		return nil, err
+	}
+	if save != nil {
+		if err := save.begin(book, m, benches); err != nil {
+			return nil, err
+		}
 	}
 	show, wipe := progressBar(c, "simulating")
-	options.Progress = show
-	result, err := check.Run(bench.rows, options)
-	wipe()
-	if err != nil {
-		return bench.place(err)
+	o.Progress = show
+	var list []*reports.Calibrate
+	var rows []logbook.Calibration
+	for i := range benches {
+		b := &benches[i]
+		if err := b.takeRows(c, m, o.Kind); err != nil {
+			return nil, err
+		}
+		result, err := check.Run(b.rows, o)
+		wipe()
+		if err != nil {
+			return nil, b.place(err)
+		}
+		row := b.record(m, result)
+		if b.about.Warnings, err = m.doubts(b, row, save); err != nil {
+			return nil, err
+		}
+		list, rows = append(list, reports.NewCalibrate(result, b.about)), append(rows, row)
 	}
-	report := reports.NewCalibrate(result, bench.about)
-	if err := render(c, report); err != nil {
-		return err
+	if save != nil {
+		if err := save.keep(book, rows, list); err != nil {
+			return nil, err
+		}
 	}
-	return checkVerdict(c, report.VerdictWord())
+	if len(list) > 1 {
+		list[0].AsLeft = list[1]
+	}
+	return list[0], nil
 }
 
 // calibrateOptions reads what is asked beside the readings.
@@ -177,150 +232,5 @@ func calibrateSimulation(c *cli.Context, o *check.Options) error {
 		return usageError("--seed: %v is no seed; want a whole number from 0 to 4294967295", seed)
 	}
 	o.Seed = uint64(seed)
-	return nil
-}
-
-// parsePoint reads REF=READING.
-func parsePoint(text string) (point, error) {
-	ref, reading, ok := strings.Cut(text, "=")
-	if !ok {
-		return point{}, fmt.Errorf("%q is no point; want REF=READING, such as 1413=1380", text)
-	}
-	p := point{text: text}
-	var err error
-	if p.reading, err = quantity.ParseNumber(strings.TrimSpace(reading)); err != nil {
-		return p, fmt.Errorf("reading %q in the point %q: %w (the number alone, without a unit)", strings.TrimSpace(reading), text, err)
-	}
-	if p.ref, err = quantity.ParseNumber(strings.TrimSpace(ref)); err != nil {
-		p.buffer, p.notNumber = strings.TrimSpace(ref), err
-	}
-	return p, nil
-}
-
-// parseSize reads "1%" or "5".
-func parseSize(text string) (check.Size, error) {
-	if v, err := quantity.ParseNumber(strings.TrimSpace(text)); err == nil {
-		if v < 0 {
-			return check.Size{}, fmt.Errorf("%q is negative; a standard uncertainty is 0 (exact) or more", text)
-		}
-		return check.Size{Value: v}, nil
-	}
-	q, err := quantity.Parse(text, quantity.Fraction)
-	if err != nil {
-		return check.Size{}, fmt.Errorf("%q is no standard uncertainty; want one such as 1%% or 5", text)
-	}
-	return check.Size{Value: q.Value, Relative: true}, nil
-}
-
-// point is one --point. A REF that is no number may be the name of a buffer.
-type point struct {
-	text         string
-	ref, reading float64
-	buffer       string
-	notNumber    error
-}
-
-// bench is what was read, with the places of the rows in file or command line.
-type bench struct {
-	rows  []check.Row
-	about reports.CalibrateContext
-	table *readings.Table // nil for points
-	index []int           // row of the table for each of rows
-	texts []string        // of the points
-}
-
-// place names the file, or the flag, in an error about a row.
-func (b bench) place(err error) error {
-	var at *check.RowError
-	if !errors.As(err, &at) {
-		if b.table != nil {
-			return fmt.Errorf("%s: %w", b.table.Name, err)
-		}
-		return err
-	}
-	switch {
-	case at.Row >= len(b.rows):
-		return fmt.Errorf("--zero: found %s; want %s", at.Found, at.Want)
-	case b.table == nil:
-		return fmt.Errorf("--point %s, %s: found %s; want %s", b.texts[at.Row], at.Column, at.Found, at.Want)
-	}
-	e := b.table.Fault(b.index[at.Row], string(at.Column), at.Want, at.Cause)
-	e.Found = at.Found
-	return e
-}
-
-// calibrateBench reads the readings, from the file or from the points.
-func calibrateBench(c *cli.Context, kind check.Kind) (b bench, err error) {
-	files, err := arguments(c, "[FILE.csv]")
-	if err != nil {
-		return b, err
-	}
-	points, err := all[point](c, "point")
-	if err != nil {
-		return b, err
-	}
-	switch {
-	case files[0] != "" && len(points) > 0:
-		return b, usageError("calibrate takes readings from FILE.csv or from --point, not from both")
-	case files[0] == "" && len(points) == 0:
-		return b, usageError("calibrate needs FILE.csv, or --point REF=READING")
-	}
-	state, err := getWord(c, "state")
-	if err != nil {
-		return b, err
-	}
-	b.about = reports.CalibrateContext{Meter: c.String("meter"), Unit: c.String("unit"), State: state}
-	if c.IsSet("time") {
-		if b.about.Time, err = calibrateTime(c); err != nil {
-			return b, err
-		}
-	}
-	if len(points) > 0 {
-		err = b.takePoints(c, points, kind)
-	} else {
-		err = b.takeFile(c, files[0], kind)
-	}
-	if b.about.State == "" {
-		b.about.State = "as-found"
-	}
-	return b, err
-}
-
-func calibrateTime(c *cli.Context) (time.Time, error) {
-	zone, err := timeZone(c)
-	if err != nil {
-		return time.Time{}, err
-	}
-	t, err := readings.ParseTime(c.String("time"), zone)
-	if err != nil {
-		return t, usageError("--time: %v", err)
-	}
-	return t, nil
-}
-
-// takePoints makes rows of the points.
-func (b *bench) takePoints(c *cli.Context, points []point, kind check.Kind) error {
-	temp, hasTemp, err := getQuantity(c, "temp")
-	if err != nil {
-		return err
-	}
-	for i, p := range points {
-		row := check.Row{Ref: p.ref, Reading: p.reading, Name: fmt.Sprintf("point %d", i+1)}
-		if ref, reading, ok := strings.Cut(p.text, "="); ok {
-			row.RefText, row.ReadingText = strings.TrimSpace(ref), strings.TrimSpace(reading)
-		}
-		if hasTemp {
-			row.TempC = &temp.Value
-		}
-		if p.notNumber != nil {
-			if kind != check.PH {
-				return usageError("--point %s: reference %q: %v (the number alone, without a unit)", p.text, p.buffer, p.notNumber)
-			}
-			if err := row.SetBuffer(p.buffer); err != nil {
-				return fmt.Errorf("--point %s: %w", p.text, err)
-			}
-		}
-		b.rows, b.texts = append(b.rows, row), append(b.texts, p.text)
-	}
 	return nil
 }

@@ -3,60 +3,90 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/readings"
+	"github.com/brinemark/brinemark/calib/shelf"
+	"github.com/brinemark/brinemark/calib/uncert"
 	"github.com/urfave/cli/v2"
 )
 
-// calibrateSpec is what a table of readings of references may hold. A pH
-// reference may be named as a buffer instead of given as a number.
-func calibrateSpec(kind check.Kind) readings.Spec {
-	byName := kind == check.PH
-	return readings.Spec{Columns: []readings.Column{
-		{Name: "ref", Type: readings.Number, Required: !byName, Filled: !byName},
+// calibrateSpec is what a table of readings of references may hold. Whether a
+// row may go without ref is settled row by row.
+func calibrateSpec() readings.Spec {
+	return readings.Spec{Columns: append([]readings.Column{
+		{Name: "ref", Type: readings.Number},
 		{Name: "reading", Type: readings.Number, Required: true, Filled: true},
 		{Name: "u_ref", Type: readings.Number, Bounds: readings.NotNegative},
 		{Name: "u_reading", Type: readings.Number, Bounds: readings.NotNegative},
 		{Name: "ref_source"},
 		{Name: "u_ref_shared", Type: readings.Number, Bounds: readings.NotNegative},
-		{Name: "temp_C", Type: readings.Number},
-		{Name: "bottle"},
 		{Name: "buffer"},
 		{Name: "meter"},
 		{Name: "time", Type: readings.Time},
 		{Name: "mv", Type: readings.Number},
-		{Name: "state", Words: []string{"as-found", "as-left"}},
-	}}
+		{Name: "state", Words: []string{asFound, asLeft}},
+	}, bottleColumns()...)}
 }
 
-// takeFile makes rows of the file's rows that belong to the meter and state.
-func (b *bench) takeFile(c *cli.Context, path string, kind check.Kind) error {
-	table, err := readTable(c, path, calibrateSpec(kind))
+// needsRecord tells that a row names a bottle and nothing else to be its
+// reference.
+func (b *bench) needsRecord() bool {
+	if b.table == nil {
+		return false
+	}
+	empty := func(row int, column string) bool { return b.table.Typed(row, column) == "" }
+	for _, i := range b.index {
+		if !empty(i, "bottle") && empty(i, "ref") && empty(i, "buffer") {
+			return true
+		}
+	}
+	return false
+}
+
+// takeFile makes rows of the rows that were chosen.
+func (b *bench) takeFile(c *cli.Context, m *meterOnRecord, kind check.Kind) error {
+	temp, err := figureOf(c, "temp")
 	if err != nil {
 		return err
 	}
-	b.table = table
-	if err := b.choose(); err != nil {
+	if b.bottles, err = m.bottles(c, b, temp); err != nil {
 		return err
 	}
 	for _, i := range b.index {
-		row, err := calibrateRow(table, i, kind)
+		row, err := calibrateRow(b.table, i, kind, b.bottles, temp)
 		if err != nil {
 			return err
 		}
 		b.rows = append(b.rows, row)
-		if moment, ok, err := table.Time(i, "time"); err != nil {
-			return err
-		} else if ok && !c.IsSet("time") && moment.After(b.about.Time) {
-			b.about.Time = moment
-		}
 	}
-	return nil
+	tieToRecord(b.rows)
+	return b.allStated(c)
 }
 
-// choose picks the rows of one meter in one state, and settles which they are.
+// allStated wants the uncertainty of all bottles of the record to be known, or
+// of none: half a column has no meaning.
+func (b *bench) allStated(c *cli.Context) error {
+	unknown, known := -1, false
+	for k, i := range b.index {
+		if _, ok := b.bottles[i]; ok && b.rows[k].URef == nil && unknown < 0 {
+			unknown = i
+		}
+		known = known || b.rows[k].URef != nil
+	}
+	if unknown < 0 || !known || isGiven(c, "u-ref") {
+		return nil
+	}
+	e := b.table.Fault(unknown, "bottle", "one whose uncertainty is stated, as that of the other references is (bottle add ID … --u-strength 1% --correct), or --u-ref for those that state none", check.ErrMixed)
+	e.Found += ", of which nobody stated how strong it is within what"
+	return e
+}
+
+// choose picks the rows of one meter, in one state where one is asked for, and
+// settles which meter it is.
 func (b *bench) choose() error {
 	t := b.table
 	for i := range t.Len() {
@@ -84,20 +114,15 @@ func (b *bench) choose() error {
 		return fmt.Errorf("%s: found no row of meter %q%s; want the name of a meter in the file, without --meter for all rows",
 			t.Name, b.about.Meter, inState(b.about.State))
 	}
-	for _, column := range []struct {
-		name, flag string
-		to         *string
-	}{{"meter", "--meter", &b.about.Meter}, {"state", "--state", &b.about.State}} {
-		for _, i := range b.index {
-			cell := cellReader{table: t, row: i}
-			found := cell.text(column.name)
-			switch {
-			case found == "":
-			case *column.to == "":
-				*column.to = found
-			case !strings.EqualFold(found, *column.to):
-				return t.Fault(i, column.name, fmt.Sprintf("one %s, %q as in the rows before, or %s to choose its rows", column.name, *column.to, column.flag), errSeveral)
-			}
+	for _, i := range b.index {
+		cell := cellReader{table: t, row: i}
+		found := cell.text("meter")
+		switch {
+		case found == "":
+		case b.about.Meter == "":
+			b.about.Meter = found
+		case !strings.EqualFold(found, b.about.Meter):
+			return t.Fault(i, "meter", fmt.Sprintf("one meter, %q as in the rows before, or --meter to choose its rows", b.about.Meter), errSeveral)
 		}
 	}
 	return nil
@@ -124,14 +149,17 @@ func inState(state string) string {
 	return " in state " + state
 }
 
-// calibrateRow takes one row of the table.
-func calibrateRow(t *readings.Table, i int, kind check.Kind) (check.Row, error) {
+// calibrateRow takes one row of the table. temp stands in for an empty temp_C.
+func calibrateRow(t *readings.Table, i int, kind check.Kind, bottles map[int]bottleReference, temp *float64) (check.Row, error) {
 	cell := cellReader{table: t, row: i}
 	row := check.Row{
 		Name: fmt.Sprintf("row %d", t.Line(i)),
 		URef: cell.number("u_ref"), UReading: cell.number("u_reading"),
 		RefSource: cell.text("ref_source"), URefShared: cell.number("u_ref_shared"),
 		Bottle: cell.text("bottle"), TempC: cell.number("temp_C"), MV: cell.number("mv"),
+	}
+	if row.TempC == nil {
+		row.TempC = temp
 	}
 	if v := cell.number("reading"); v != nil {
 		row.Reading, row.ReadingText = *v, t.Typed(i, "reading")
@@ -140,17 +168,74 @@ func calibrateRow(t *readings.Table, i int, kind check.Kind) (check.Row, error) 
 	if cell.err != nil {
 		return row, cell.err
 	}
+	recorded, onRecord := bottles[i]
 	switch {
 	case ref != nil:
 		row.Ref, row.RefText = *ref, t.Typed(i, "ref")
+	case onRecord:
+		recorded.into(&row, t, i)
 	case kind == check.PH && buffer != "":
 		if err := row.SetBuffer(buffer); err != nil {
 			return row, bufferFault(t, i, err)
 		}
-	case kind == check.PH:
-		return row, t.Fault(i, "ref", "the buffer's pH, or its name in the column buffer", readings.ErrBlank)
+	default:
+		return row, missingRef(t, i, kind)
 	}
 	return row, nil
+}
+
+// missingRef is about a row that nothing can be held against.
+func missingRef(t *readings.Table, i int, kind check.Kind) error {
+	want := "what a perfect meter with this display shows in it, or a bottle on record in the column bottle"
+	if kind == check.PH {
+		want = "the buffer's pH, its name in the column buffer, or a bottle on record in the column bottle"
+	}
+	e := t.Fault(i, "ref", want, readings.ErrBlank)
+	if !t.Has("ref") {
+		e.Found = "no such column"
+	}
+	return e
+}
+
+// into writes a reference from the record into a row.
+func (r bottleReference) into(row *check.Row, t *readings.Table, i int) {
+	row.Ref, row.Bottle, row.TempC = r.Ref, r.Bottle.Name, &r.TempC
+	if step, ok := t.LastDigit(i, "reading"); ok { // one place more than the reading has
+		row.RefText = strconv.FormatFloat(r.Ref, 'f', max(0, 1-int(math.Round(math.Log10(step)))), 64)
+	}
+	if r.URef != nil {
+		row.URef, row.URefShared, row.RefSource, row.RefParts = r.URef, r.URefShared, r.RefSource, r.RefParts
+		row.URefFound = r.Bottle.Buffer != ""
+	}
+}
+
+// tieToRecord lets a reference that was typed share its error with bottles on
+// record of the same source: "stock 1" in the column ref_source is the stock 1
+// of "bottle add --source".
+func tieToRecord(rows []check.Row) {
+	labels := map[string]uncert.Source{}
+	for _, row := range rows {
+		for _, p := range row.RefParts {
+			if strings.HasPrefix(p.Source.ID, shelf.SourceID) {
+				labels[p.Source.Label] = p.Source
+			}
+		}
+	}
+	for i := range rows {
+		row := &rows[i]
+		source, known := labels[row.RefSource]
+		if !known || len(row.RefParts) > 0 || row.URef == nil || row.URefShared == nil {
+			continue
+		}
+		own := row.Bottle
+		if own == "" {
+			own = row.Name
+		}
+		row.RefParts = []uncert.Contribution{
+			{Source: uncert.Source{ID: "typed:" + own, Label: "reference as typed"}, Size: *row.URef, Stated: true},
+			{Source: source, Size: *row.URefShared, Stated: true},
+		}
+	}
 }
 
 // bufferFault points at the cell that a buffer's reference could not be had for.

@@ -3,11 +3,15 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/cause"
 	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/readings"
+	"github.com/brinemark/brinemark/calib/shelf"
 	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
@@ -20,11 +24,13 @@ func compareCommand() *cli.Command {
 		Description: `Reads a table with one row for each reading:
 
   meter      which meter                 (needed)
-  sample     which liquid; the same name wherever it was read   (needed)
+  sample     which liquid; the same name wherever it was read   (needed, unless
+             the bottle says it)
   reading    what the meter showed       (needed)
   ref        what a perfect meter with this display would show
   u_ref, u_reading          standard uncertainties (k = 1)
   ref_source, u_ref_shared  what references share, and how much of it
+  bottle     a bottle on record, in place of ref (with temp_C)
   temp_C, time, replicate   of the reading
 
 Several rows with one meter and sample are repetitions. A reading written again
@@ -36,84 +42,164 @@ no reference; without percent it is in the unit of the readings.
 Two meters can show how far they are apart. Which one is right only a reference
 can tell. Why they differ is said with probabilities; temp_C helps to tell a wrong
 temperature compensation. A meter whose display factor is known (--ppm-factor) is
-not suspected of another one without reason.`,
+not suspected of another one without reason.
+
+Meters that are on record by their name bring what is known of them: quantity,
+display factor, the step and the range of the display, and the tolerance where
+all have the same. What is given here or in the file goes before it, with a
+warning. A bottle without ref is worth what the record says, on that meter's
+display, at that reading's temperature and time. Where nothing on record is
+needed, none has to be there, and one that cannot be read is only warned of.
+--save puts the comparison on record; its meters have to be there.`,
 		Flags: []cli.Flag{
 			toleranceFlag("tolerance", "let a difference or an error be as large as `SIZE`, such as 5% or 0.1"),
 			ppmFactorFlag(),
-			wordFlag("quantity", "`QUANTITY` the meters measure: ec (default), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
+			wordFlag("quantity", "`QUANTITY` the meters measure: ec (default where the record does not say), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
+			quantityFlag("temp", "temperature `T` of readings without a temp_C, such as 18C", quantity.Temperature),
+			uTempFlag(),
+			&cli.BoolFlag{Name: "save", Usage: "put the comparison on record"},
+			&cli.StringFlag{Name: "note", Usage: "`TEXT` to keep with it on record"},
 		},
 		Action: runCompare,
 	}
 }
 
-// compareSpec is what a table of readings of several meters may hold.
+// compareSpec is what a table of readings of several meters may hold. A bottle
+// may stand in for a sample.
 func compareSpec() readings.Spec {
-	return readings.Spec{Columns: []readings.Column{
+	return readings.Spec{Columns: append([]readings.Column{
 		{Name: "meter", Required: true, Filled: true},
-		{Name: "sample", Required: true, Filled: true},
+		{Name: "sample"},
 		{Name: "reading", Type: readings.Number, Required: true, Filled: true},
 		{Name: "ref", Type: readings.Number},
 		{Name: "u_ref", Type: readings.Number, Bounds: readings.NotNegative},
 		{Name: "ref_source"},
 		{Name: "u_ref_shared", Type: readings.Number, Bounds: readings.NotNegative},
 		{Name: "u_reading", Type: readings.Number, Bounds: readings.NotNegative},
-		{Name: "temp_C", Type: readings.Number},
 		{Name: "time", Type: readings.Time},
 		{Name: "replicate"},
-	}}
+	}, bottleColumns()...)}
+}
+
+// comparing is a comparison on its way from the table to the result.
+type comparing struct {
+	table     *readings.Table
+	rows      []comparedRow
+	kind      check.Kind // "" where nobody said
+	tolerance quantity.Tolerance
+	factors   map[string]float64 // by meter
+	known     map[string]logbook.Meter
+	earlier   []shelf.Sighting // of the bottles used, on record
+	warnings  []string
+}
+
+// comparedRow is a row of the table.
+type comparedRow struct {
+	agree.Reading
+	bottle   string // as it is named
+	bottleID string // of the version on record that the reference came from
+}
+
+func (in *comparing) warn(format string, args ...any) {
+	in.warnings = append(in.warnings, fmt.Sprintf(format, args...))
 }
 
 func runCompare(c *cli.Context) error {
-	files, err := arguments(c, "FILE.csv")
+	in, err := readCompare(c)
 	if err != nil {
 		return err
 	}
-	tolerance, _, err := getTolerance(c, "tolerance")
-	if err != nil {
+	if err := in.consult(c); err != nil {
 		return err
 	}
-	kind, err := getWord(c, "quantity")
-	if err != nil {
-		return err
-	}
-	if kind == "" {
-		kind = string(check.EC)
-	}
-	table, err := readTable(c, files[0], compareSpec())
-	if err != nil {
-		return err
-	}
-	rows, err := compareRows(table)
-	if err != nil {
-		return err
+	rows := make([]agree.Reading, len(in.rows))
+	for i, r := range in.rows {
+		rows[i] = r.Reading
 	}
 	set, err := agree.NewSet(rows)
 	if err != nil {
-		return inFile(table, err)
+		return inFile(in.table, err)
 	}
-	comparison, err := agree.Compare(set, check.Kind(kind), tolerance)
+	set.Factors = in.factors
+	comparison, err := agree.Compare(set, in.kind, in.tolerance)
 	if err != nil {
-		return inFile(table, err)
+		return inFile(in.table, err)
 	}
-	factors, err := getPPMFactors(c, set)
-	if err != nil {
-		return err
-	}
-	why := cause.Explain(set, comparison, cause.Options{PPMFactor: factors})
+	comparison.Warnings = append(in.warnings, comparison.Warnings...)
+	why := cause.Explain(set, comparison, cause.Options{PPMFactor: in.factors, Top: in.tops()})
 	result := reports.NewCompare(comparison, why)
+	if c.Bool("save") {
+		if err := in.save(c, result); err != nil {
+			return err
+		}
+	}
 	if err := render(c, result); err != nil {
-		return err
+		return savedAllTheSame(err, result.ID)
 	}
 	return checkVerdict(c, result.Verdicts()...)
 }
 
+// readCompare reads the table and the flags.
+func readCompare(c *cli.Context) (*comparing, error) {
+	files, err := arguments(c, "FILE.csv")
+	if err != nil {
+		return nil, err
+	}
+	in := &comparing{known: map[string]logbook.Meter{}}
+	if in.tolerance, _, err = getTolerance(c, "tolerance"); err != nil {
+		return nil, err
+	}
+	kind, err := getWord(c, "quantity")
+	if err != nil {
+		return nil, err
+	}
+	in.kind = check.Kind(kind)
+	if c.IsSet("note") && !c.Bool("save") {
+		return nil, usageError("--note is kept with a comparison on record; want --save beside it")
+	}
+	if in.table, err = readTable(c, files[0], compareSpec()); err != nil {
+		return nil, err
+	}
+	if in.rows, err = compareRows(in.table); err != nil {
+		return nil, err
+	}
+	if temp, given, err := getQuantity(c, "temp"); err != nil {
+		return nil, err
+	} else if given {
+		for i := range in.rows {
+			if r := &in.rows[i]; r.TempC == nil {
+				r.TempC = &temp.Value
+			}
+		}
+	}
+	in.factors, err = getPPMFactors(c, in.meters())
+	return in, err
+}
+
+// meters are the meters of the table, in its order.
+func (in *comparing) meters() []string {
+	var out []string
+	for _, r := range in.rows {
+		if !slices.Contains(out, r.Meter) {
+			out = append(out, r.Meter)
+		}
+	}
+	return out
+}
+
 // compareRows takes the rows of a table as readings.
-func compareRows(t *readings.Table) ([]agree.Reading, error) {
-	var out []agree.Reading
+func compareRows(t *readings.Table) ([]comparedRow, error) {
+	var out []comparedRow
 	for i := range t.Len() {
-		r := agree.Reading{Row: t.Line(i)}
+		r := comparedRow{Reading: agree.Reading{Row: t.Line(i)}}
 		cell := cellReader{table: t, row: i}
-		r.Meter, r.Sample = cell.text("meter"), cell.text("sample")
+		r.Meter, r.Sample, r.bottle = cell.text("meter"), cell.text("sample"), cell.text("bottle")
+		if r.Sample == "" {
+			r.Sample = r.bottle
+		}
+		if r.Sample == "" && cell.err == nil {
+			return nil, t.Fault(i, "sample", "the liquid that was read, by the same name wherever it was read (or a bottle on record, in the column bottle)", readings.ErrBlank)
+		}
 		r.RefSource, r.Replicate = cell.text("ref_source"), cell.text("replicate")
 		if v := cell.number("reading"); v != nil {
 			r.Value = *v

@@ -2,9 +2,9 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
-	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/spelling"
 	"github.com/urfave/cli/v2"
@@ -37,23 +37,19 @@ func parseMeterFactor(text string) (meterFactor, error) {
 	return meterFactor{meter, factor}, nil
 }
 
-// getPPMFactors reads the ppmFactorFlag, for meters of the set alone.
-func getPPMFactors(c *cli.Context, set *agree.Set) (map[string]float64, error) {
+// getPPMFactors reads the ppmFactorFlag, for the meters that were read alone.
+func getPPMFactors(c *cli.Context, meters []string) (map[string]float64, error) {
 	list, err := all[meterFactor](c, "ppm-factor")
 	if err != nil {
 		return nil, err
 	}
 	out := map[string]float64{}
 	for _, f := range list {
-		known := false
-		for _, m := range set.Meters {
-			known = known || m == f.meter
-		}
-		if !known {
-			if near, ok := spelling.Nearest(f.meter, set.Meters); ok {
+		if !slices.Contains(meters, f.meter) {
+			if near, ok := spelling.Nearest(f.meter, meters); ok {
 				return nil, usageError("--ppm-factor: no reading is of meter %q; the nearest is %s", f.meter, near)
 			}
-			return nil, usageError("--ppm-factor: no reading is of meter %q; there are %s", f.meter, strings.Join(set.Meters, ", "))
+			return nil, usageError("--ppm-factor: no reading is of meter %q; there are %s", f.meter, strings.Join(meters, ", "))
 		}
 		out[f.meter] = f.factor
 	}

@@ -23,7 +23,18 @@ func TestMain(m *testing.M) {
 	for _, name := range []string{"NO_COLOR", "BRINEMARK_LOGBOOK"} {
 		os.Unsetenv(name)
 	}
+	// Nor must the record in the place where a person keeps it.
+	binary.environment = os.Environ()
+	home, err := os.MkdirTemp("", "brinemark-home")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	for _, name := range []string{"XDG_DATA_HOME", "HOME", "LocalAppData"} {
+		os.Setenv(name, home)
+	}
 	status := m.Run()
+	os.RemoveAll(home)
 	if binary.folder != "" {
 		os.RemoveAll(binary.folder)
 	}
@@ -35,6 +46,7 @@ var binary struct {
 	once         sync.Once
 	folder, path string
 	err          error
+	environment  []string // to build it in: the compiler has a cache at home
 }
 
 // buildBinary builds the program and returns its path.
@@ -49,7 +61,9 @@ func buildBinary(t *testing.T) string {
 		if runtime.GOOS == "windows" {
 			binary.path += ".exe"
 		}
-		if text, err := exec.Command("go", "build", "-o", binary.path, ".").CombinedOutput(); err != nil {
+		command := exec.Command("go", "build", "-o", binary.path, ".")
+		command.Env = binary.environment
+		if text, err := command.CombinedOutput(); err != nil {
 			binary.err = fmt.Errorf("%w: %s", err, text)
 		}
 	})

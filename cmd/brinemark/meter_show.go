@@ -46,7 +46,7 @@ func runMeterList(c *cli.Context) error {
 func meterShowCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "show",
-		Usage:     "show a meter with its checks and events",
+		Usage:     "show a meter with its checks, comparisons and events",
 		ArgsUsage: "ID",
 		Flags:     []cli.Flag{allFlag()},
 		Action:    runMeterShow,
@@ -70,6 +70,9 @@ func runMeterShow(c *cli.Context) error {
 			}
 		}
 		if history.Calibrations, err = book.Calibrations(m.Name, scopeOf(c)); err != nil {
+			return err
+		}
+		if history.Comparisons, err = book.ComparisonsOf(m.Name, scopeOf(c)); err != nil {
 			return err
 		}
 		if history.Events, err = book.Events(m.Name, scopeOf(c)); err != nil {

@@ -68,6 +68,23 @@ func withRecord(c *cli.Context, f func(*logbook.Book) error) error {
 	}, f)
 }
 
+// withRecordIfThere is withRecord for a command that needs no record, but uses
+// one where it is there: f gets nil where it is not.
+func withRecordIfThere(c *cli.Context, f func(*logbook.Book) error) error {
+	path, err := recordPath(c)
+	if err != nil {
+		return f(nil)
+	}
+	book, err := logbook.Open(path, logbook.Options{Now: now, ReadOnly: true})
+	switch {
+	case errors.Is(err, logbook.ErrNoRecord):
+		return f(nil)
+	case err != nil:
+		return recordError(err)
+	}
+	return closing(book, f(book))
+}
+
 // changeRecord opens the record to add to it; make makes it where it is not
 // there.
 func changeRecord(c *cli.Context, make bool, f func(*logbook.Book) error) error {
@@ -92,7 +109,11 @@ func useRecord(c *cli.Context, open func(string) (*logbook.Book, error), f func(
 	if err != nil {
 		return recordError(err)
 	}
-	err = f(book)
+	return closing(book, f(book))
+}
+
+// closing closes the record after the work on it, whose error it marks.
+func closing(book *logbook.Book, err error) error {
 	if closed := book.Close(); err == nil && closed != nil {
 		err = couldNotDo(closed)
 	}

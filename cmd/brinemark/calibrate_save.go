@@ -1,0 +1,181 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
+)
+
+// saving is what is asked of the record with --save.
+type saving struct {
+	note     string
+	corrects string // the calibration it takes the place of; "" for none
+	warnings []string
+}
+
+// savingFlags are what --save needs and takes.
+func savingFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.BoolFlag{Name: "save", Usage: "put it on record, every reading, as a calibration of --meter"},
+		&cli.StringFlag{Name: "corrects", Usage: "with --save: it takes the place of the calibration `ID`, which was wrong"},
+		&cli.StringFlag{Name: "note", Usage: "with --save: `TEXT` to keep with it"},
+	}
+}
+
+// readSaving reads savingFlags; nil where nothing is to be saved.
+func readSaving(c *cli.Context) (*saving, error) {
+	s := &saving{note: strings.TrimSpace(c.String("note")), corrects: strings.TrimSpace(c.String("corrects"))}
+	if !c.Bool("save") {
+		for _, name := range []string{"corrects", "note"} {
+			if isGiven(c, name) {
+				return nil, usageError("--%s belongs to --save", name)
+			}
+		}
+		return nil, nil
+	}
+	if strings.TrimSpace(c.String("meter")) == "" {
+		return nil, usageError("--save needs --meter ID, a meter on record (\"meter add ID --quantity …\" puts one there)")
+	}
+	if isGiven(c, "corrects") && s.corrects == "" {
+		return nil, usageError("--corrects needs the ID of a calibration, as \"meter show\" and \"logbook export\" give it")
+	}
+	return s, nil
+}
+
+// begin settles the times and checks what can be checked before the work.
+func (s *saving) begin(book *logbook.Book, m *meterOnRecord, benches []bench) error {
+	clock, err := clockWarning(book)
+	if err != nil {
+		return err
+	}
+	s.warnings = clock
+	if s.corrects != "" {
+		if err := s.correct(book, m, &benches[0]); err != nil {
+			return err
+		}
+	}
+	for i := range benches {
+		about := &benches[i].about
+		if about.Time.IsZero() {
+			about.Time = now()
+		}
+		if outOfUse(m.meter, about.Time) {
+			return usageError("meter %s is out of use since %s; correct that with \"meter add … --correct\", or give the --time of before", m.meter.Name, m.meter.RetiredAt.Format(time.DateOnly))
+		}
+		if about.Time.After(now().Add(time.Minute)) {
+			s.warnings = append(s.warnings, fmt.Sprintf("the calibration lies in the future, %s", about.Time.Format(time.RFC3339)))
+		}
+		if err := s.sameAgain(book, m.meter.Name, *about); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// correct takes from the calibration that was wrong what nobody says anew.
+func (s *saving) correct(book *logbook.Book, m *meterOnRecord, b *bench) error {
+	old, err := book.Calibration(s.corrects)
+	if err != nil {
+		return fmt.Errorf("--corrects: %w", err)
+	}
+	if !strings.EqualFold(old.Meter, m.meter.Name) {
+		return usageError("--corrects: %s is a calibration of meter %s, not of %s", old.ID, old.Meter, m.meter.Name)
+	}
+	s.corrects = old.ID
+	if b.about.Time.IsZero() {
+		b.about.Time = old.Time
+	}
+	if !b.stateTold {
+		b.about.State = old.State
+	}
+	return nil
+}
+
+// sameAgain warns of what is on record already.
+func (s *saving) sameAgain(book *logbook.Book, meter string, about reports.CalibrateContext) error {
+	list, err := book.Calibrations(meter, logbook.Current)
+	if err != nil {
+		return err
+	}
+	for _, old := range list {
+		if old.Time.Equal(about.Time.Truncate(time.Microsecond)) && old.State == about.State && old.ID != s.corrects {
+			s.warnings = append(s.warnings, fmt.Sprintf("%s of the same time, %s, is on record as well; if this one is to take its place, it needs --corrects", old.ID, old.State))
+		}
+	}
+	return nil
+}
+
+// keep puts the calibrations on record, all or none, and tells the reports so.
+func (s *saving) keep(book *logbook.Book, rows []logbook.Calibration, list []*reports.Calibrate) error {
+	var all []logbook.Record
+	for i := range rows {
+		list[i].Warnings = append(append(reports.Warnings{}, s.warnings...), list[i].Warnings...)
+		var printed bytes.Buffer
+		if err := reports.WriteJSON(&printed, list[i]); err != nil {
+			return couldNotDo(err)
+		}
+		rows[i].Note, rows[i].Supersedes, rows[i].Result = s.note, s.corrects, json.RawMessage(printed.Bytes())
+		all = append(all, &rows[i])
+	}
+	if err := book.Save(all...); err != nil {
+		return err
+	}
+	for i, row := range rows {
+		list[i].Saved(row)
+	}
+	return nil
+}
+
+// record is a bench as a row of the record.
+func (b *bench) record(m *meterOnRecord, r *check.Result) logbook.Calibration {
+	low, high := r.Fit.ReadingRange()
+	out := logbook.Calibration{
+		Meter: b.about.Meter, Time: b.about.Time, State: b.about.State, Quantity: string(r.Kind), Unit: b.about.Unit,
+		Method: string(r.Fit.Method), N: r.Fit.N, DoF: r.Fit.DoF, Intercept: r.Fit.Intercept, Slope: r.Fit.Slope,
+		UIntercept: known(r.Fit.UIntercept), USlope: known(r.Fit.USlope), Cov: known(r.Fit.Covariance),
+		UBasis: r.Fit.Basis.String(), ReadingLow: low, ReadingHigh: high, Verdict: string(r.Verdict),
+	}
+	for i, row := range r.Rows {
+		reading := logbook.Reading{
+			Ref: row.Ref, Reading: row.Reading, URef: row.URef, RefSource: row.RefSource, URefShared: row.URefShared,
+			UReading: row.UReading, TempC: row.TempC, Bottle: row.Bottle, MV: row.MV,
+		}
+		if i < len(b.times) { // the zero point stands behind the others
+			reading.Time = b.times[i]
+		}
+		if i < len(b.index) {
+			if bottle, ok := b.bottles[b.index[i]]; ok {
+				reading.BottleID, reading.RefParts = bottle.Bottle.ID, bottle.RefParts
+			}
+		}
+		out.Readings = append(out.Readings, reading)
+	}
+	return out
+}
+
+// known is a figure, nil where it is not known.
+func known(x float64) *float64 {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return nil
+	}
+	return &x
+}
+
+// saidLate adds to an error about writing the result that what it is about is
+// on record all the same.
+func saidLate(err error, r *reports.Calibrate) error {
+	var failed *failure
+	if r.ID == nil || !errors.As(err, &failed) {
+		return err
+	}
+	return couldNotDo(fmt.Errorf("%w; the calibration is on record as %s", failed.err, *r.ID))
+}
