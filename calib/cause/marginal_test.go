@@ -64,6 +64,7 @@ func dense(t *testing.T, b *bench, rows []agree.Reading, v *variant, s *setting)
 			if r.URef != nil {
 				own = *r.URef * s.label
 			}
+			own = math.Hypot(own, v.doubt*p.ref)
 			shared := b.Stock * p.ref
 			if r.URefShared != nil {
 				shared = *r.URefShared

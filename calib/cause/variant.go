@@ -46,6 +46,9 @@ type variant struct {
 	// noise is a variance added to every reading, and cell one added once for
 	// every batch; nil for none.
 	noise, cell func(b *batch) float64
+	// doubt is added to the own error of every reference, in quadrature: of the
+	// value for relative kinds.
+	doubt float64
 	// The fault's size is size + step·(its first free size).
 	size, step float64
 	shape      string // what it is among its kind, for the text
@@ -105,6 +108,7 @@ type row struct {
 	shown shown
 	known bool    // there is a reference
 	wide  float64 // standard deviation of the true value where there is none
+	doubt float64 // the variant's, of a reference
 }
 
 // rows applies a variant to the bench.
@@ -113,7 +117,7 @@ func (b *bench) rows(v *variant) []row {
 	out := make([]row, len(b.batches))
 	for i := range b.batches {
 		c := &b.batches[i]
-		r := row{batch: c, at: c.point, logN: math.Log(float64(c.n))}
+		r := row{batch: c, at: c.point, logN: math.Log(float64(c.n)), doubt: v.doubt}
 		if v.swap != nil {
 			if s := v.swap(c.point); s != c.sample {
 				b.move(&r, s)
