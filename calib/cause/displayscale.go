@@ -1,6 +1,9 @@
 package cause
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // displayScale is a display that multiplies by another factor than the
 // reference or the other meters: a right reading on another scale. Unlike a
@@ -127,13 +130,22 @@ func (displayScale) variants(b *bench) []variant {
 func (displayScale) says(b *bench, f finding) (what, do string) {
 	do = "set both displays to one scale, or give each meter the reference for its own"
 	if second, first, ok := f.against(b); ok {
-		return fmt.Sprintf("%s shows %s times what %s shows, as another display scale does%s: each may be right on its own", second, digits(f.size, 3), first, hintBetween(f.size)),
+		return fmt.Sprintf("%s shows %s times what %s shows, as another display scale does%s: each may be right on its own", second, times(f.size), first, hintBetween(f.size)),
 			"set both displays to one scale before comparing them"
 	}
 	if f.meter < 0 {
 		return "the meters show one liquid on two display scales: each may be right on its own", "set both displays to one scale before comparing them"
 	}
-	return fmt.Sprintf("%s shows %s times what is expected, which is what another display scale does%s", f.meterName(b), digits(f.size, 3), scaleHint(f.size)), do
+	return fmt.Sprintf("%s shows %s times what is expected, which is what another display scale does%s", f.meterName(b), times(f.size), scaleHint(f.size)), do
+}
+
+// times words a ratio: 0.5, 1.28 or 1000.
+func times(ratio float64) string {
+	text := digits(ratio, 3)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return text
 }
 
 // scaleHint names a pair of scales with this ratio, of a meter and of what is

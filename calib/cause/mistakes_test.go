@@ -65,6 +65,14 @@ func TestNextNamesTheBadBottle(t *testing.T) {
 	assert.Contains(t, x.Next, "Sample "+x.Causes[0].Sample+": throw it out")
 }
 
+// What follows from other findings can be read without the finding.
+func TestNextStandsAlone(t *testing.T) {
+	x := bottles(sound, func(r, _ float64) float64 { return min(r, 1900) }).explain(t)
+	assert.Contains(t, x.Next, "P2: use it below 1900, dilute")
+	x = bottles(swapped2(0, 2), swapped2(0, 2)).explain(t)
+	assert.Contains(t, x.Next, "Samples A and C: look at the labels")
+}
+
 // A probe read dry, in air, is a sample whose reference is 0.
 func TestAReferenceOfNothing(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))

@@ -129,6 +129,8 @@ func (p *posterior) act(lead Entry, c *agree.Comparison) string {
 	switch {
 	case lead.Meter != "":
 		do = lead.Meter + ": " + lead.do
+	case lead.Sample != "" && lead.With != "":
+		do = fmt.Sprintf("Samples %s and %s: %s", lead.Sample, lead.With, lead.do)
 	case lead.Sample != "" && (lead.Cause == BadBottle || lead.Cause == BadBuffer):
 		do = "Sample " + lead.Sample + ": " + lead.do
 	}
