@@ -173,7 +173,7 @@ func TestCausesOnASecondWorkbench(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a simulation of some hundred bench days")
 	}
-	each := 6
+	each := 4
 	if os.Getenv("BRINEMARK_SOAK") != "" {
 		each = 100
 	}
