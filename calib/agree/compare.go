@@ -150,7 +150,11 @@ func (c *Comparison) warnOfMeter(m Meter) {
 		return
 	}
 	if m.Verdict == conformity.Undecided && m.Basis == NoBasis {
-		c.warn("meter %s has %d reference and not all of u_ref and u_reading: nothing tells how sure its error is; want 3 references of different strength, or both uncertainties", m.Meter, len(m.Errors))
+		noun := "references"
+		if len(m.Errors) == 1 {
+			noun = "reference"
+		}
+		c.warn("meter %s has %d %s and not all of u_ref and u_reading: nothing tells how sure its error is; want 3 references of different strength, or both uncertainties", m.Meter, len(m.Errors), noun)
 	}
 	if len(m.Assumed) > 0 {
 		c.warn("meter %s: u_ref is given for some references and not for %s, taken as no better than the worst that is given; give u_ref for each",

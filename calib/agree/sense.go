@@ -64,7 +64,9 @@ func (s *Set) slip(c *cell, from quantity.Tolerance) error {
 			}
 			middle := (low.Value + high.Value) / 2
 			gap := math.Abs(high.Value - low.Value)
-			if from.Value == 0 || gap <= max(from.At(middle), farBeyond*s.scatterBeside(c, middle, from.At(middle)/farBeyond), statedReach(low, high)) {
+			// The scatter takes long to work out, and decides seldom.
+			if from.Value == 0 || gap <= max(from.At(middle), statedReach(low, high)) ||
+				gap <= farBeyond*s.scatterBeside(c, middle, from.At(middle)/farBeyond) {
 				continue
 			}
 			return inputError(high.Row, "reading", "found %s for meter %s in sample %s, but %s in row %d; that far apart one of them is a slip or of another liquid: read it again, and keep the right one",

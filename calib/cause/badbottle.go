@@ -3,6 +3,7 @@ package cause
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // badBottle is a liquid that is not what its label says: evaporated, mistaken,
@@ -40,6 +41,9 @@ func (f badBottle) variants(b *bench) []variant {
 	}
 	with := b.referenced()
 	for _, s := range with {
+		if b.Relative && b.blank(s) {
+			continue // no share of nothing is too much
+		}
 		add(sampleTarget(s), (1-stockShare)/float64(len(with)), max(beyondStated*b.statedOwn(s), b.tolerance*0.6), func(p point) bool { return p.sample == s })
 	}
 	for k := range b.sources {
@@ -51,6 +55,11 @@ func (f badBottle) variants(b *bench) []variant {
 		add(who, stockShare/float64(len(b.sources)), b.tolerance*0.8, func(p point) bool { return p.source == k })
 	}
 	return out
+}
+
+// blank says that a sample's reference is 0, as of a probe in air.
+func (b *bench) blank(sample int) bool {
+	return slices.ContainsFunc(b.batches, func(c batch) bool { return c.sample == sample && c.ref == 0 })
 }
 
 // beyondStated is from how many standard uncertainties on a bottle is called

@@ -1,6 +1,9 @@
 package cause
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // displayScale is a display that multiplies by another factor than the
 // reference or the other meters: a right reading on another scale. Unlike a
@@ -18,16 +21,30 @@ type ratio struct {
 // met, a guess. Factors: common practice, no single source.
 var ppmFactors = []ratio{{0.5, 1}, {0.64, 0.6}, {0.7, 1}}
 
+// rareScales are display units per uS/cm that are met now and then: the tenfold
+// mS/cm of hydroponics (CF), and mS/m, which is also what a display in tens of
+// uS/cm shows. Both are common practice, no source; ISO 7888 reports in mS/m.
+var rareScales = []ratio{{0.01, 0.1}, {0.1, 0.1}}
+
+// perMille is the weight of a display in parts per thousand beside the same
+// factor in ppm.
+const perMille = 1 / 10.0
+
 // scaleRatios are the ratios of two displays: ppm against uS/cm or mS/cm, one
-// ppm against another, uS/cm against mS/cm, each in both directions.
+// ppm against another, uS/cm against mS/cm, and the rare ones against these,
+// each in both directions.
 func scaleRatios() []ratio {
 	both := func(list []ratio, r, w float64) []ratio {
 		return append(list, ratio{r, w / 2}, ratio{1 / r, w / 2})
 	}
 	out := both(nil, 1000, 1)
+	for _, f := range rareScales {
+		out = both(out, f.of, f.weight)
+	}
 	for i, f := range ppmFactors {
 		out = both(out, f.of, f.weight)
-		out = both(out, 1000*f.of, f.weight/10)
+		out = both(out, 1000*f.of, f.weight*perMille)
+		out = both(out, f.of/1000, f.weight*perMille)
 		for _, g := range ppmFactors[i+1:] {
 			out = both(out, f.of/g.of, 1.2*f.weight*g.weight)
 		}
@@ -35,13 +52,28 @@ func scaleRatios() []ratio {
 	return out
 }
 
+// displays are all display units per uS/cm, with how often they are met.
+func displays() []ratio {
+	out := append([]ratio{{1, 1}, {0.001, 1}}, ppmFactors...)
+	out = append(out, rareScales...)
+	for _, f := range ppmFactors {
+		out = append(out, ratio{f.of / 1000, f.weight * perMille})
+	}
+	return out
+}
+
+// misread is how likely a reference was looked up for a wrong scale, beside a
+// display that was set to one.
+const misread = 0.3
+
 // asRecorded is how much likelier two displays of different known factors are
 // what they are known to be than anything else.
 const asRecorded = 10
 
 // ratiosOf are the ratios a meter may be off by. A reference holds for the
 // meter's own scale, so that with a known factor they are those of any other
-// scale to it. Without references the meter is held against the others, and
+// scale to it, or of it to any other, where the display is what it is known to
+// be and the reference was looked up for another. Without references the meter is held against the others, and
 // where their factor is known to be another than its own, that is the likeliest
 // ratio.
 func (b *bench) ratiosOf(m int) []ratio {
@@ -54,7 +86,10 @@ func (b *bench) ratiosOf(m int) []ratio {
 		return scaleRatios()
 	}
 	var out []ratio
-	for _, f := range append([]ratio{{1, 1}, {0.001, 1}}, ppmFactors...) {
+	for _, f := range displays() {
+		if b.hasRefs && f.of != base {
+			out = append(out, ratio{base / f.of, misread * f.weight})
+		}
 		switch {
 		case f.of == base:
 		case f.of == own:
@@ -79,6 +114,9 @@ func (b *bench) factorBeside(m int) (float64, bool) {
 func (displayScale) variants(b *bench) []variant {
 	var out []variant
 	for m := range b.meters {
+		if b.silent(m) {
+			continue // nothing is nothing on every scale
+		}
 		for _, r := range b.ratiosOf(m) {
 			out = append(out, variant{
 				cause: DisplayScale, who: meterTarget(m), weight: r.weight, accused: []int{m}, size: r.of,
@@ -92,13 +130,22 @@ func (displayScale) variants(b *bench) []variant {
 func (displayScale) says(b *bench, f finding) (what, do string) {
 	do = "set both displays to one scale, or give each meter the reference for its own"
 	if second, first, ok := f.against(b); ok {
-		return fmt.Sprintf("%s shows %s times what %s shows, as another display scale does%s: each may be right on its own", second, digits(f.size, 3), first, hintBetween(f.size)),
+		return fmt.Sprintf("%s shows %s times what %s shows, as another display scale does%s: each may be right on its own", second, times(f.size), first, hintBetween(f.size)),
 			"set both displays to one scale before comparing them"
 	}
 	if f.meter < 0 {
 		return "the meters show one liquid on two display scales: each may be right on its own", "set both displays to one scale before comparing them"
 	}
-	return fmt.Sprintf("%s shows %s times what is expected, which is what another display scale does%s", f.meterName(b), digits(f.size, 3), scaleHint(f.size)), do
+	return fmt.Sprintf("%s shows %s times what is expected, which is what another display scale does%s", f.meterName(b), times(f.size), scaleHint(f.size)), do
+}
+
+// times words a ratio: 0.5, 1.28 or 1000.
+func times(ratio float64) string {
+	text := digits(ratio, 3)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return text
 }
 
 // scaleHint names a pair of scales with this ratio, of a meter and of what is
@@ -126,12 +173,20 @@ func scalesApart(size float64) (a, b string, ok bool) {
 			return "uS/cm"
 		case 0.001:
 			return "mS/cm"
+		case 0.01:
+			return "CF"
+		}
+		if f < 0.001 {
+			return fmt.Sprintf("parts per thousand with factor %g", 1000*f)
 		}
 		return fmt.Sprintf("ppm with factor %g", f)
 	}
-	all := []float64{1, 0.001}
+	all := []float64{1, 0.001, 0.01}
 	for _, f := range ppmFactors {
 		all = append(all, f.of)
+	}
+	for _, f := range ppmFactors {
+		all = append(all, f.of/1000)
 	}
 	for _, shows := range all {
 		for _, expected := range all {

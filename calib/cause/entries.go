@@ -115,7 +115,10 @@ func told(masses []mass) []mass {
 func (p *posterior) entry(f candidate, m mass) Entry {
 	found := p.find(f.id(), m.who)
 	e := Entry{Cause: f.id(), Probability: m.probability, Size: found.size, U: found.u}
-	if m.who == nobody && len(p.b.meters) == 2 {
+	switch {
+	case m.who == nobody && f.id() == Other:
+		found.shape = p.shapeOfOther(m)
+	case m.who == nobody && len(p.b.meters) == 2:
 		// Nobody in particular: then the second against the first.
 		second := p.find(f.id(), meterTarget(1))
 		found.size, found.shape = second.size, second.shape
@@ -191,6 +194,28 @@ func (p *posterior) find(id ID, who target) finding {
 		f.u = math.Sqrt(max(0, square/weight-f.size*f.size))
 	}
 	return f
+}
+
+// shapeOfOther is what Other most likely is where it stands as nobody's: the
+// shape that holds more than half of it, whoever's it is; "" where none does,
+// as where it is no more than modelDoubt.
+func (p *posterior) shapeOfOther(m mass) string {
+	named := target{meter: -2}
+	if split := told(p.masses()[Other]); split[0].who != nobody {
+		named = split[0].who
+	}
+	byShape := map[string]float64{}
+	for i := range p.list {
+		e := &p.list[i]
+		if e.cause != Other || e.who == named {
+			continue
+		}
+		byShape[e.shape] += p.probability(e)
+		if byShape[e.shape] > m.probability/2 {
+			return e.shape
+		}
+	}
+	return ""
 }
 
 // mostProbable is the most probable of some variants; nil if there are none.

@@ -34,6 +34,6 @@ func Example() {
 	fmt.Println(x.Causes[0].Text)
 	fmt.Println("trust:", x.Trust)
 	// Output:
-	// P2 does not follow above about 2300: the top of its range; use it below that, dilute what is stronger, or switch its range.
+	// P2 does not follow above about 2300: the top of its range; use it below 2300, dilute what is stronger, or switch its range.
 	// trust: P1
 }

@@ -134,7 +134,7 @@ func TestEveryCauseIsNamed(t *testing.T) {
 		{bottles(sound, func(r, _ float64) float64 { return 0.83 * r }), Gain, "P2", "", -0.17, 0.02, "P2 shows 17 % too little at every strength"},
 		{bottles(func(r, _ float64) float64 { return 1.17 * r }, sound), Gain, "P1", "", 0.17, 0.02, "P1 shows 17 % too much"},
 		{bottles(sound, func(r, _ float64) float64 { return r + 130 }), Zero, "P2", "", 130, 15, "too much everywhere, whatever the strength"},
-		{bottles(sound, func(r, _ float64) float64 { return 0.5 * r }), DisplayScale, "P2", "", 0.5, 1e-9, "P2 shows 0.500 times what is expected"},
+		{bottles(sound, func(r, _ float64) float64 { return 0.5 * r }), DisplayScale, "P2", "", 0.5, 1e-9, "P2 shows 0.5 times what is expected"},
 		{bottles(sound, func(r, _ float64) float64 { return r * 0.7 / 0.5 }), DisplayScale, "P2", "", 1.4, 1e-9, "such as ppm with factor 0.7 where ppm with factor 0.5 is expected"},
 		{bottles(sound, func(r, t float64) float64 { return r * straight(0.02, 25, t) }), Compensation, "P2", "", 0, 0.002, "P2 does not correct for temperature"},
 		{bottles(sound, func(r, t float64) float64 { return r * straight(0.02, 25, t) / straight(0.033, 25, t) }), Compensation, "P2", "", 0.033, 0.002, "by about 3.3 % per C where 2 % is usual"},

@@ -17,7 +17,11 @@ func (g gain) variants(b *bench) []variant {
 		// Within the tolerance it is no fault.
 		ladder = ladder.from(0.8 * b.tolerance)
 	}
-	rungs := bothSigns(ladder.rungs(rungRatio))
+	rungs := ladder.rungs(rungRatio)
+	if b.OtherCell {
+		rungs = append(rungs, otherCells()...)
+	}
+	rungs = bothSigns(rungs)
 	var out []variant
 	for m := range b.meters {
 		for _, r := range rungs {
@@ -36,6 +40,18 @@ func (g gain) variants(b *bench) []variant {
 				}),
 			})
 		}
+	}
+	return out
+}
+
+// otherCells are the rungs of a gain far beyond the ladder: steps of the
+// logarithm narrow enough for each to be normal, weighed together as one gain in
+// a hundred (a guess).
+func otherCells() []rung {
+	const first, step, count, together = 1.2, 0.35, 4, 0.01
+	var out []rung
+	for i := range count {
+		out = append(out, rung{size: first + step*float64(i), sd: step / 2, weight: together / count})
 	}
 	return out
 }

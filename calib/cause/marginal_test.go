@@ -28,6 +28,10 @@ func dense(t *testing.T, b *bench, rows []agree.Reading, v *variant, s *setting)
 	}
 	parts := make([]map[source]float64, n)
 	level := b.levels(v.accused)
+	wide := make([]float64, len(b.samples))
+	for _, r := range b.rows(v) {
+		wide[r.at.sample] = r.wide
+	}
 	for i, r := range rows {
 		c := batch{n: 1, mean: r.Value}
 		for k := range b.batches { // what the noise is worked out from
@@ -54,12 +58,13 @@ func dense(t *testing.T, b *bench, rows []agree.Reading, v *variant, s *setting)
 			parts[i][source{"alpha", p.meter}] = shows.slope * p.ref * (*r.TempC - 25) * honestAlpha * s.quality
 		}
 		if r.Ref == nil {
-			parts[i][source{"bottle", p.sample}] = shows.slope * flat * level[p.sample]
+			parts[i][source{"bottle", p.sample}] = shows.slope * wide[p.sample]
 		} else {
 			own := s.bottle * p.ref
 			if r.URef != nil {
 				own = *r.URef * s.label
 			}
+			own = math.Hypot(own, v.doubt*p.ref)
 			shared := b.Stock * p.ref
 			if r.URefShared != nil {
 				shared = *r.URefShared

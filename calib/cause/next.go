@@ -126,8 +126,13 @@ func (p *posterior) act(lead Entry, c *agree.Comparison) string {
 		return c.Next
 	}
 	do := capital(lead.do)
-	if lead.Meter != "" {
+	switch {
+	case lead.Meter != "":
 		do = lead.Meter + ": " + lead.do
+	case lead.Sample != "" && lead.With != "":
+		do = fmt.Sprintf("Samples %s and %s: %s", lead.Sample, lead.With, lead.do)
+	case lead.Sample != "" && (lead.Cause == BadBottle || lead.Cause == BadBuffer):
+		do = "Sample " + lead.Sample + ": " + lead.do
 	}
 	return do + ". Then compare again."
 }

@@ -106,15 +106,20 @@ func (b *bench) noiseAt(meter int, value float64, s *setting) float64 {
 
 // ownError is the standard deviation of the own error of what is in the cup.
 func (b *bench) ownError(r *row, s *setting) float64 {
+	own := s.bottle
 	switch {
-	case !r.known && b.Relative:
-		return flat * math.Abs(r.at.ref)
 	case !r.known:
-		return flatUnits
+		return r.wide
 	case !math.IsNaN(r.uRef):
-		return r.uRef * s.label
+		own = r.uRef * s.label
 	case b.Relative:
-		return s.bottle * math.Abs(r.at.ref)
+		own *= math.Abs(r.at.ref)
 	}
-	return s.bottle
+	if r.doubt == 0 {
+		return own
+	}
+	if b.Relative {
+		return math.Hypot(own, r.doubt*r.at.ref)
+	}
+	return math.Hypot(own, r.doubt)
 }

@@ -6,19 +6,22 @@ import (
 )
 
 // other is what has no name here, spread wide: a meter that is off by something
-// else in every sample, one single reading that went wrong, a large gain and a
-// large zero at once, a drift through the day, or several faults at once.
+// else in every sample or shows what has nothing to do with it, one single
+// reading that went wrong, a large gain and a large zero at once, a drift
+// through the day, several bad bottles, or several faults at once.
 type other struct{}
 
 func (other) id() ID { return Other }
 
 const (
-	uneven  = "uneven"
-	oneOff  = "one reading"
-	twofold = "gain and zero"
-	drift   = "drift"
-	several = "several meters"
-	wild    = "everything"
+	uneven      = "uneven"
+	oneOff      = "one reading"
+	twofold     = "gain and zero"
+	drift       = "drift"
+	several     = "several meters"
+	manyBottles = "several bottles"
+	nowhere     = "out of proportion"
+	wild        = "everything"
 )
 
 func (other) variants(b *bench) []variant {
@@ -53,8 +56,31 @@ func (other) variants(b *bench) []variant {
 					return s
 				})})
 		out = append(out, b.oneReading(m, 0.2*share)...)
+		out = append(out, variant{cause: Other, who: meterTarget(m), weight: 0.05 * share, accused: []int{m}, size: math.NaN(), shape: nowhere,
+			cell: func(c *batch) float64 {
+				if c.meter != m {
+					return 0
+				}
+				return b.anything(c)
+			}})
+	}
+	if b.hasRefs {
+		out = append(out, variant{cause: Other, who: nobody, weight: 0.1, size: math.NaN(), shape: manyBottles, doubt: b.BadBottle.Median})
 	}
 	return append(out, b.severalMeters()...)
+}
+
+// anything is the variance of a number that has nothing to do with the liquid:
+// a decimal point in the wrong place, a broken display.
+func (b *bench) anything(c *batch) float64 {
+	sd := flatUnits
+	if b.Relative {
+		sd = max(math.Abs(c.mean), leastShown*b.span[c.meter])
+		if !math.IsNaN(c.ref) {
+			sd = max(sd, math.Abs(c.ref))
+		}
+	}
+	return sd * sd
 }
 
 // squared is the variance of an error of relative size sd, or of that size.
@@ -81,13 +107,18 @@ func (b *bench) oneReading(m int, weight float64) []variant {
 		odd := b.batches[i].point
 		who := meterTarget(m)
 		who.sample = odd.sample
-		out = append(out, variant{cause: Other, who: who, weight: weight / n, accused: []int{m}, size: math.NaN(), shape: oneOff,
-			cell: func(c *batch) float64 {
-				if c.meter != m || c.sample != odd.sample || !same(c.tempC, odd.tempC) {
-					return 0
-				}
-				return b.squared(2*b.Unstable.Median, c.mean)
-			}})
+		add := func(share float64, variance func(c *batch) float64) {
+			out = append(out, variant{cause: Other, who: who, weight: share * weight / n, accused: []int{m}, size: math.NaN(), shape: oneOff,
+				cell: func(c *batch) float64 {
+					if c.meter != m || c.sample != odd.sample || !same(c.tempC, odd.tempC) {
+						return 0
+					}
+					return variance(c)
+				}})
+		}
+		// A bubble, or a slip of the pen.
+		add(0.7, func(c *batch) float64 { return b.squared(2*b.Unstable.Median, c.mean) })
+		add(0.3, b.anything)
 	}
 	return out
 }
@@ -133,6 +164,10 @@ func (other) says(b *bench, f finding) (what, do string) {
 		return fmt.Sprintf("%s is off by an amount and by a share at once", name), "clean and calibrate it with two or more references"
 	case drift:
 		return fmt.Sprintf("%s drifts from the first reading to the last", name), "let it warm up, and read the first sample once more at the end"
+	case nowhere:
+		return fmt.Sprintf("%s shows numbers that have nothing to do with the samples", name), "check its unit and the decimal point as they were written down, and read all samples again with it"
+	case manyBottles:
+		return "more than one sample is not what its label says, and the meters agree about them", "make fresh references, and read them with every meter"
 	case several:
 		return "more than one meter is off, each in its own way", "check each against references of its own"
 	}

@@ -100,6 +100,8 @@ func harder() []setup {
 		u.but("coefficient 1.9 %/C", func(s *setup) { s.alpha = 0.019 }),
 		u.but("bottles twice as bad as stated", func(s *setup) { s.flattery = 2 }),
 		u.but("sound meters within 1.5 %", func(s *setup) { s.honestGain, s.honestZero = 0.015, 0.003 }),
+		// No bottle may lie where a meter no longer follows, and nothing is to be seen.
+		few().but("3 bottles anywhere, 1 reading", func(s *setup) { s.anywhere = true }),
 		u.but("all at 20 C", func(s *setup) { s.tempC = span{20, 20} }),
 		u.but("faults near the tolerance", func(s *setup) {
 			s.gain, s.zero, s.badBottle = span{0.04, 0.06}, span{0.012, 0.03}, span{0.025, 0.05}

@@ -65,9 +65,11 @@ func (p *posterior) screen(settings []setting, far float64) {
 			e.log[j] = e.prior + settings[j].log + e.equations.logLikelihood(p.b, e.rows, &e.variant, &settings[j])
 		}
 		e.total = logSum(e.log)
-		best = max(best, e.total)
+		if e.total > best { // not NaN
+			best = e.total
+		}
 	}
-	p.list = slices.DeleteFunc(p.list, func(e explained) bool { return math.IsInf(e.total, -1) || e.total < best-far })
+	p.list = slices.DeleteFunc(p.list, func(e explained) bool { return math.IsInf(e.total, -1) || !(e.total >= best-far) })
 	var totals []float64
 	for _, e := range p.list {
 		totals = append(totals, e.total)
@@ -148,6 +150,17 @@ func (p *posterior) solve(e *explained) *setting {
 	}
 	e.equations.logLikelihood(p.b, e.rows, &e.variant, &p.settings[best])
 	return &p.settings[best]
+}
+
+// wide is the standard deviation of a sample's true value where no reference
+// tells it.
+func (e *explained) wide(sample int) float64 {
+	for i := range e.rows {
+		if e.rows[i].at.sample == sample {
+			return e.rows[i].wide
+		}
+	}
+	return 0
 }
 
 // probability of a variant, with modelDoubt kept back.

@@ -25,8 +25,11 @@ type scales struct {
 	// HonestZero is the standard deviation of the zero error of a meter that is
 	// all right.
 	HonestZero float64
-	// The sizes of faults.
+	// The sizes of faults. A gain is of the logarithm where Relative is set. With
+	// OtherCell it may lie beyond the ladder, up to about twelvefold: a cell of
+	// another constant (0.1, 1 or 10 per cm) than the meter takes it for.
 	Gain, Zero, BadBottle, Unstable ladder
+	OtherCell                       bool
 }
 
 // honestShare of the tolerance is the standard deviation of the gain of a meter
@@ -37,7 +40,7 @@ var kinds = []scales{
 	{
 		Kind: check.EC, Relative: true, Tolerance: 0.04,
 		Noise: ladder{0.0008, 0.004, 0.04, 0.8}, Bottle: ladder{0.002, 0.007, 0.05, 0.8}, Stock: 0.007, HonestZero: 0.003,
-		Gain: ladder{0.03, 0.2, 0.9, 0.7}, Zero: ladder{0.01, 0.05, 0.4, 0.8},
+		Gain: ladder{0.03, 0.2, 0.9, 0.7}, OtherCell: true, Zero: ladder{0.01, 0.05, 0.4, 0.8},
 		BadBottle: ladder{0.015, 0.09, 0.7, 0.9}, Unstable: ladder{0.012, 0.05, 0.3, 0.8},
 	},
 	{

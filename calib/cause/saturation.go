@@ -87,13 +87,16 @@ func (b *bench) top(m int) float64 {
 }
 
 func (saturation) says(b *bench, f finding) (what, do string) {
-	do = "use it below that, dilute what is stronger, or switch its range"
+	const otherwise = "dilute what is stronger, or switch its range"
 	if f.meter < 0 {
+		do = "use it below that, " + otherwise
 		return "one meter does not follow at the top of the range", do
 	}
+	size := digits(f.size, 2)
 	if f.shape == bends {
-		return fmt.Sprintf("%s shows too little at the top: it bends towards about %s", f.meterName(b), digits(f.size, 2)),
-			"use it well below that, dilute what is stronger, or switch its range"
+		return fmt.Sprintf("%s shows too little at the top: it bends towards about %s", f.meterName(b), size),
+			fmt.Sprintf("use it well below %s, %s", size, otherwise)
 	}
-	return fmt.Sprintf("%s does not follow above about %s: the top of its range", f.meterName(b), digits(f.size, 2)), do
+	return fmt.Sprintf("%s does not follow above about %s: the top of its range", f.meterName(b), size),
+		fmt.Sprintf("use it below %s, %s", size, otherwise)
 }

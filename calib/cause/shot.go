@@ -102,7 +102,10 @@ func (b *bench) take(e *explained, t shot, s *setting) (at point, sh shown, own 
 		sh = e.show(at)
 	}
 	c := batch{point: at, n: 1, mean: sh.value, uRef: t.uRef, uReading: b.usualU()}
-	r := row{batch: &c, at: at, shown: sh, known: t.known}
+	r := row{batch: &c, at: at, shown: sh, known: t.known, wide: e.wide(at.sample)}
+	if t.fresh < 0 {
+		r.doubt = e.doubt
+	}
 	own = sh.slope * b.ownError(&r, s)
 	extra.noise = b.variance(&c, s)
 	if e.noise != nil {

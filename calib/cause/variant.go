@@ -46,6 +46,9 @@ type variant struct {
 	// noise is a variance added to every reading, and cell one added once for
 	// every batch; nil for none.
 	noise, cell func(b *batch) float64
+	// doubt is added to the own error of every reference, in quadrature: of the
+	// value for relative kinds.
+	doubt float64
 	// The fault's size is size + step·(its first free size).
 	size, step float64
 	shape      string // what it is among its kind, for the text
@@ -59,6 +62,43 @@ const flat = 1.0
 // flatUnits is the same for kinds that are not relative.
 const flatUnits = 5.0
 
+// unknown is the standard deviation of the true value of every sample that no
+// reference tells. It takes no side: with two meters, "the first shows too
+// much" and "the second shows too little" must come out alike, as nothing tells
+// them apart. A share of what is shown by the meter that is not accused would
+// not do: under a constant amount it differs between the two, and eight bottles
+// of a difference that nobody's reading decides add up to certainty. So it is
+// the middle (geometric mean) of what all meters show of the sample, each taken
+// back to the liquid by the slope that the variant gives its display; a shift
+// leaves that middle alone, and under a factor it follows the liquid.
+func (b *bench) unknown(rows []row) []float64 {
+	logs, n := make([]float64, len(b.samples)), make([]float64, len(b.samples))
+	for i := range rows {
+		r := &rows[i]
+		if r.known || math.Abs(r.shown.slope) < leastSlope {
+			continue
+		}
+		size := 1.0
+		if b.Relative {
+			size = max(math.Abs(r.mean), leastShown*b.span[r.meter])
+		}
+		logs[r.at.sample] += math.Log(size / math.Abs(r.shown.slope))
+		n[r.at.sample]++
+	}
+	width := flatUnits
+	if b.Relative {
+		width = flat
+	}
+	for s := range logs {
+		logs[s] = width * math.Exp(logs[s]/max(1, n[s]))
+	}
+	return logs
+}
+
+// A display whose slope is below leastSlope tells nothing of the liquid, and
+// one that shows less than leastShown of its largest reading shows nothing.
+const leastSlope, leastShown = 0.1, 0.01
+
 // row is a batch under a variant, ready for the equations.
 type row struct {
 	*batch
@@ -66,7 +106,9 @@ type row struct {
 	rest  float64
 	logN  float64 // logarithm of the number of repetitions
 	shown shown
-	known bool // there is a reference
+	known bool    // there is a reference
+	wide  float64 // standard deviation of the true value where there is none
+	doubt float64 // the variant's, of a reference
 }
 
 // rows applies a variant to the bench.
@@ -75,7 +117,7 @@ func (b *bench) rows(v *variant) []row {
 	out := make([]row, len(b.batches))
 	for i := range b.batches {
 		c := &b.batches[i]
-		r := row{batch: c, at: c.point, logN: math.Log(float64(c.n))}
+		r := row{batch: c, at: c.point, logN: math.Log(float64(c.n)), doubt: v.doubt}
 		if v.swap != nil {
 			if s := v.swap(c.point); s != c.sample {
 				b.move(&r, s)
@@ -90,6 +132,10 @@ func (b *bench) rows(v *variant) []row {
 		}
 		r.rest = c.mean - r.shown.value
 		out[i] = r
+	}
+	wide := b.unknown(out)
+	for i := range out {
+		out[i].wide = wide[out[i].at.sample]
 	}
 	return out
 }

@@ -77,7 +77,7 @@ const noTelling = ", and nothing tells which of them is right"
 
 // nouns name the causes within a sentence.
 var nouns = map[ID]string{
-	None: "nothing wrong", DisplayScale: "another display scale", Gain: "a gain error", Zero: "a zero error",
+	None: "no fault", DisplayScale: "another display scale", Gain: "a gain error", Zero: "a zero error",
 	Compensation: "wrong temperature compensation", BadBottle: "a bad bottle", Swapped: "swapped bottles",
 	Saturation: "the top of the range", Unstable: "unstable readings", Other: "something else",
 	WeakSlope: "a weak slope", ZeroPoint: "a moved zero point", DeadElectrode: "a dead electrode", BadBuffer: "a bad buffer",
