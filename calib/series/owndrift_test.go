@@ -54,7 +54,7 @@ func (p ownDrifter) draw(t *testing.T, r *rand.Rand) bool {
 // that drifts evenly, so that it is believed a little too long, and the others
 // not long enough.
 func TestCoverageOfAMetersOwnDrift(t *testing.T) {
-	trials := 80
+	trials := 60
 	if testing.Short() {
 		trials = 12
 	}

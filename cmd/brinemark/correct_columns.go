@@ -89,7 +89,24 @@ func correctionPlan(c *cli.Context) (plan series.Plan, about []reports.Correctio
 		plan.Probes = append(plan.Probes, probe)
 		about = append(about, done)
 	}
+	sayOfAll(plan, columns, about)
 	return plan, about, usesAll(c, plan, columns)
+}
+
+// sayOfAll adds to the notes what one column alone does not show.
+func sayOfAll(plan series.Plan, columns []*columnPlan, about []reports.CorrectionPlan) {
+	needed := plan.TempColumn == ""
+	for i, p := range columns {
+		needed = needed || p.kind == check.EC // and its notes say what of it
+		for _, other := range columns[:i] {
+			if p.meter != "" && strings.EqualFold(p.meter, other.meter) {
+				about[i].Notes = append(about[i].Notes, fmt.Sprintf("it is taken to be of the meter of column %s, %s: two probes have two calibrations", other.column, other.meter))
+			}
+		}
+	}
+	if !needed {
+		about[0].Notes = append(about[0].Notes, "--temp changes nothing, since no column is of conductivity")
+	}
 }
 
 // usesAll refuses what was said and would change nothing.

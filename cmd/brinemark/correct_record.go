@@ -8,6 +8,7 @@ import (
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/series"
 	"github.com/brinemark/brinemark/calib/shelf"
+	"github.com/brinemark/brinemark/calib/tempcomp"
 	"github.com/urfave/cli/v2"
 )
 
@@ -93,13 +94,20 @@ func (p *columnPlan) display(m logbook.Meter) error {
 	if t, ok := shelf.ToleranceOf(m); ok {
 		p.tolerance = &t
 	}
-	if p.kind != check.EC || m.Compensation == "" {
+	if p.kind != check.EC {
+		return nil
+	}
+	factor := 0.0
+	if m.PPMFactor != nil {
+		factor = *m.PPMFactor
+	}
+	if scale, err := tempcomp.ParseScale(m.Unit, factor); err == nil {
+		p.scale = &scale
+	}
+	if m.Compensation == "" {
 		return nil
 	}
 	d, err := shelf.Display(m)
-	if err != nil {
-		return err
-	}
-	p.scale, p.does = &d.Scale, d.Rule
-	return nil
+	p.does = d.Rule
+	return err
 }

@@ -162,6 +162,20 @@ func TestCorrectForTemperature(t *testing.T) {
 	assert.Equal(t, "900.0000000", rows[1][3], "--temp alone changes nothing")
 }
 
+// What looks like a slip is said.
+func TestCorrectSaysWhatLooksLikeASlip(t *testing.T) {
+	of := file(t, "p1.json", `{"time": "2026-03-05", "meter": "P1", "quantity": "ph", "fit": {"intercept": 0, "slope": 1}}`)
+	r := invoke("correct", file(t, "log.csv", "time,a,b,water\n2026-03-06,6,6,20\n"), "--calibration", "a="+of, "--calibration", "b="+of, "--temp", "water")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "column b: it is taken to be of the meter of column a, P1")
+	assert.Contains(t, r.stderr, "--temp changes nothing")
+	assert.Contains(t, r.stderr, "p1.json states no uncertainty, so a_u is empty")
+	assert.Contains(t, r.stdout, "2026-03-06,6,6,20,6.000000000,,,6.000000000,,\n")
+	few := file(t, "few.json", `{"time": "2026-03-05", "quantity": "ph", "fit": {"method": "line", "dof": 1, "intercept": 0, "slope": 1, "u_intercept": 0.1, "u_slope": 0.01, "cov": 0}}`)
+	r = invoke("correct", file(t, "log.csv", "time,a\n2026-03-06,6\n"), "--calibration", "a="+few)
+	assert.Contains(t, r.stderr, "few points (1 degrees of freedom)")
+}
+
 // A thermometer that is corrected in the same log counts as corrected: 19 C that
 // is 20 C, and as read before it was calibrated.
 func TestCorrectByTheCorrectedTemperature(t *testing.T) {

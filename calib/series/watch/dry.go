@@ -113,7 +113,9 @@ func (d *Dry) Next(t int64, value float64) (dry bool, back int) {
 	part := 0.0 // by which the level follows this row
 	if passed := t - d.last; d.started && passed > 0 {
 		d.clock += passed
-		part = min(followMost, float64(passed)*followRate)
+		if part = float64(passed) * followRate; part > followMost {
+			part = followMost
+		}
 	}
 	d.last, d.started = t, true
 	if d.rows >= 0 {
@@ -191,7 +193,11 @@ func (d *Dry) stay(value, part float64) (back int) {
 			d.belowTop++
 		}
 		change := math.Abs(value - d.before)
-		d.noise += learn * (min(change, noiseMost*d.level) - d.noise)
+		noise := noiseMost * d.level
+		if change < noise {
+			noise = change
+		}
+		d.noise += learn * (noise - d.noise)
 		d.pace += learn * (part*away - d.pace)
 		if change > leastStep*d.level && (change < d.shown || d.shown == 0) {
 			d.shown = change

@@ -49,7 +49,7 @@ const (
 	InLiquid State = iota // a reading of the liquid
 	Missing               // none
 	InAir                 // the probe was out of the liquid
-	Doubtful              // one that says nothing of the liquid, such as one outside the meter's range
+	Doubtful              // one that says nothing of the liquid, such as one at the end of the meter's range
 )
 
 // Seen is what a row says of one column.

@@ -20,7 +20,7 @@ func (e *Events) settle(k *track, t int64) {
 		e.tellAir(k)
 		event.Kind = Refill
 		e.changed(k, event)
-	} else if size >= limit && !c.afterRun {
+	} else if size >= limit && !c.afterRun && !e.stands(k) {
 		e.judge(k, event, size)
 	}
 	noise := k.noise
@@ -29,6 +29,13 @@ func (e *Events) settle(k *track, t int64) {
 	}
 	k.level, k.recent, k.noise = c.mean, c.mean, noise
 	k.calmAt, k.calmClock, c.open = t, e.clock, false
+}
+
+// stands tells whether a reading has stood still since a change began, though it
+// usually does not: that is a sensor that got stuck, whatever it was before.
+func (e *Events) stands(k *track) bool {
+	r := &k.run
+	return r.runs >= knownRuns && r.rows >= max(stuckRows, k.change.rows-1) && float64(r.toClock-r.fromClock) > 4*r.usual
 }
 
 // judge says what a change in the liquid was.

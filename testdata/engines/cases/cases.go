@@ -31,9 +31,10 @@ type Case struct {
 	Rows  []Row
 }
 
-// At is a time in the first year of the cases, by the days since its beginning.
+// at is a time by the days since the year began: a little after a whole
+// microsecond, so that no log hits a border by chance.
 func at(days float64) time.Time {
-	return time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC).Add(time.Duration(days * float64(24*time.Hour)).Truncate(time.Millisecond))
+	return time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC).Add(time.Duration(days*float64(24*time.Hour)).Truncate(time.Second) + 123456*time.Microsecond + 7)
 }
 
 func line(intercept, slope, uIntercept, uSlope, correlation, low, high float64) series.Line {
@@ -80,7 +81,7 @@ func plans() []plan {
 			found(90, line(0.75, 1.02, 1, 0.002, -0.6, 90, 1800)), found(120, line(3, 1.11, 1, 0.002, -0.6, 90, 1800))},
 			breaks: []series.Break{{Time: at(100)}, {Time: at(110)}, {Time: at(131.5)}}, growth: relative, probe: series.Probe{Low: nan, High: 1999}},
 		{name: "one states no uncertainty", calibrations: []series.Calibration{two[0], found(30, unknown), two[1]}, growth: relative, probe: unlimited},
-		{name: "exact", calibrations: []series.Calibration{found(10, series.Exact(-1, 1.5, 0, 1000))}, probe: unlimited},
+		{name: "exact", calibrations: []series.Calibration{{Time: at(10).Truncate(time.Second), Line: series.Exact(-1, 1.5, 0, 1000)}}, probe: series.Probe{Low: nan, High: nan, StaleAfter: 30 * 24 * time.Hour}},
 		{name: "pH", calibrations: []series.Calibration{found(10, line(0.21, 0.973, 0.05, 0.007, -0.97, 4.01, 7)), left(60, line(-0.04, 1.004, 0.04, 0.006, -0.96, 4.01, 10.01))},
 			growth: series.Growth{Rate: 0.03, Walk: 0.01}, probe: series.Probe{Low: 0, High: 14, URead: 0.003, StaleAfter: 36 * 24 * time.Hour}},
 		{name: "no compensation", calibrations: two, growth: relative, probe: convert(tempcomp.None{}, linear(0.02, 25), 0, 0.5)},
@@ -141,8 +142,9 @@ func invented(n int) []plan {
 	return list
 }
 
-// All returns the cases. Around every border of a timeline lie rows a step
-// before, at, and a step after it.
+// All returns the cases, with times in whole steps. At every border of a timeline
+// lie the last row before it and the first after it, and for some borders one
+// exactly at it.
 func All(step time.Duration) ([]Case, error) {
 	var list []Case
 	for i, p := range plans() {
@@ -173,7 +175,7 @@ func times(p *series.Probe, step time.Duration, r *rand.Rand) []time.Time {
 	var list []time.Time
 	around := func(t time.Time) {
 		t = t.Truncate(step)
-		list = append(list, t.Add(-step), t, t.Add(step))
+		list = append(list, t, t.Add(step))
 	}
 	for _, piece := range p.Timeline.Pieces() {
 		from, to := time.Unix(0, piece.From).UTC(), time.Unix(0, piece.To).UTC()

@@ -166,7 +166,7 @@ func TestDuckDBCorrectsAFileInPlace(t *testing.T) {
 	script, err := all[0].Meter.SQL("duckdb", log)
 	require.NoError(t, err)
 	var out strings.Builder
-	require.NoError(t, run([]string{"COPY (SELECT TIMESTAMP '2025-01-11' AS time, 1000.0 AS ec) TO 'log.parquet'", script, "SELECT ec_flag, round(ec_corrected, 1) FROM corrected"}, &out))
+	require.NoError(t, run([]string{"COPY (SELECT TIMESTAMP '2025-01-11 00:00:01' AS time, 1000.0 AS ec) TO 'log.parquet'", script, "SELECT ec_flag, round(ec_corrected, 1) FROM corrected"}, &out))
 	assert.Equal(t, ",1017.5\n", out.String(), "-3.5 + 1.021 · 1000 on the day of the calibration")
 }
 
