@@ -2,6 +2,7 @@ package reports
 
 import (
 	"encoding/csv"
+	"fmt"
 	"io"
 	"strconv"
 	"time"
@@ -33,9 +34,16 @@ func (f *DailyFile) Add(d watch.Day) {
 		plainFigure(d.Least), plainFigure(d.Median), plainFigure(d.Most), figureOf(float64(d.Flagged)/float64(d.Rows), 4))
 }
 
-// Again is how many lines are of a day that had been written before, since
-// rows of other days stood in between.
-func (f *DailyFile) Again() int { return f.again }
+// WarningList gives the warnings.
+func (f *DailyFile) WarningList() []string {
+	switch f.again {
+	case 0:
+		return nil
+	case 1:
+		return []string{"--daily: 1 line is of a day that had been written before, since rows of other days stand in between"}
+	}
+	return []string{fmt.Sprintf("--daily: %d lines are of days that had been written before, since rows of other days stand in between", f.again)}
+}
 
 // Close writes what is left, and returns the first error.
 func (f *DailyFile) Close() error {

@@ -1,7 +1,7 @@
 package series
 
 import (
-	"time"
+	"fmt"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/series/watch"
@@ -9,16 +9,21 @@ import (
 
 // Watcher is an [Observer] that looks for events, sums up by days, or both.
 type Watcher struct {
+	probes []*Probe
 	events *watch.Events
 	daily  *watch.Daily
 	seen   []watch.Seen
 }
 
-// NewWatcher returns one for the columns of a plan, of these kinds, in their
+// NewWatcher returns one for the probes of a plan, of these kinds, in their
 // order. events is told each event, and daily each day of each column, in the
-// order in which they are over; nil for one that is not wanted. Days are those of the zone.
-func NewWatcher(kinds []check.Kind, zone *time.Location, events func(watch.Event), daily func(watch.Day)) (*Watcher, error) {
-	w := &Watcher{seen: make([]watch.Seen, len(kinds))}
+// order in which they are over; nil for one that is not wanted. Days are those of
+// the plan's zone.
+func NewWatcher(plan Plan, kinds []check.Kind, events func(watch.Event), daily func(watch.Day)) (*Watcher, error) {
+	if len(kinds) != len(plan.Probes) {
+		return nil, fmt.Errorf("%d kinds for %d probes; want one for each", len(kinds), len(plan.Probes))
+	}
+	w := &Watcher{probes: plan.Probes, seen: make([]watch.Seen, len(kinds))}
 	if events != nil {
 		columns := make([]watch.Column, len(kinds))
 		for i, kind := range kinds {
@@ -30,7 +35,7 @@ func NewWatcher(kinds []check.Kind, zone *time.Location, events func(watch.Event
 		}
 	}
 	if daily != nil {
-		w.daily = watch.NewDaily(len(kinds), zone, daily)
+		w.daily = watch.NewDaily(len(kinds), plan.Zone, daily)
 	}
 	return w, nil
 }
@@ -72,7 +77,7 @@ func (w *Watcher) Observe(row *Row) {
 	}
 	for i := range row.Seen {
 		s := &row.Seen[i]
-		w.seen[i] = watch.Seen{Reading: s.Reading, Value: s.Value, State: stateOf(s.Flag)}
+		w.seen[i] = watch.Seen{Reading: s.Reading, Value: s.Value, State: w.probes[i].state(s)}
 	}
 	w.events.Row(row.Time, row.TempC, w.seen)
 }
@@ -87,16 +92,20 @@ func (w *Watcher) Finish() {
 	}
 }
 
-// stateOf is what a flag says of the liquid: a reading that is merely stale, or from
-// before any calibration, still shows what happens.
-func stateOf(f Flag) watch.State {
-	switch f {
+// state is what a row says of the liquid. A reading that is stale, from before any
+// calibration or outside of what was calibrated still shows what happens; one at the end of
+// what the meter can show does not.
+func (p *Probe) state(s *Seen) watch.State {
+	switch s.Flag {
 	case Believed, Stale, BeforeCalibration:
 		return watch.InLiquid
 	case Dry:
 		return watch.InAir
 	case OutOfRange:
-		return watch.Doubtful
+		if s.Reading <= p.Low || s.Reading >= p.High {
+			return watch.Doubtful
+		}
+		return watch.InLiquid
 	}
 	return watch.Missing
 }

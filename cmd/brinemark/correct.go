@@ -87,7 +87,7 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	defer log.Close()
-	watched, err := watchLog(c, &plan, about)
+	watched, err := watchLog(c, files[0], &plan, about)
 	if err != nil {
 		return err
 	}
@@ -105,13 +105,13 @@ func runCorrect(c *cli.Context) error {
 	if err != nil {
 		return logError(err)
 	}
-	if err := watched.finish(c); err != nil {
+	if err := watched.finish(); err != nil {
 		return err
 	}
 	if !c.Bool("follow") {
 		sayNotes(c, about)
 	}
-	return showCorrection(c, reports.NewCorrection(summary, name, plan, about))
+	return showCorrection(c, watched.warned(reports.NewCorrection(summary, name, plan, about)))
 }
 
 // sayNotes says on stderr what is done to each column.

@@ -34,8 +34,8 @@ type logWatch struct {
 	files   []*sideFile
 }
 
-// watchLog has the plan watched where --events or --daily ask for it.
-func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
+// watchLog has the plan of a log watched where --events or --daily ask for it.
+func watchLog(c *cli.Context, log string, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
 	w := &logWatch{}
 	zone := plan.Zone
 	if zone == nil {
@@ -43,9 +43,9 @@ func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan)
 	}
 	var event func(watch.Event)
 	var day func(watch.Day)
-	taken := map[string]string{}
+	taken := map[string]string{filepath.Clean(log): "the log itself"}
 	if out := c.Path("out"); out != "" && out != "-" {
-		taken[filepath.Clean(out)] = "out"
+		taken[filepath.Clean(out)] = "that of --out"
 	}
 	for _, flag := range []string{"events", "daily"} {
 		path := c.Path(flag)
@@ -54,9 +54,9 @@ func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan)
 		}
 		if other, twice := taken[filepath.Clean(path)]; twice {
 			w.abandon()
-			return nil, usageError("--%s %s: is the file of --%s; want one of its own", flag, path, other)
+			return nil, usageError("--%s %s: is %s; want a file of its own", flag, path, other)
 		}
-		taken[filepath.Clean(path)] = flag
+		taken[filepath.Clean(path)] = "that of --" + flag
 		file, err := newSideFile(flag, path)
 		if err != nil {
 			w.abandon()
@@ -79,7 +79,7 @@ func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan)
 		kinds[i] = column.Kind
 	}
 	var err error
-	if w.watcher, err = series.NewWatcher(kinds, zone, event, day); err != nil {
+	if w.watcher, err = series.NewWatcher(*plan, kinds, event, day); err != nil {
 		w.abandon()
 		return nil, err
 	}
@@ -88,7 +88,7 @@ func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan)
 }
 
 // finish gives the files their names.
-func (w *logWatch) finish(c *cli.Context) error {
+func (w *logWatch) finish() error {
 	if w.watcher == nil {
 		return nil
 	}
@@ -102,9 +102,6 @@ func (w *logWatch) finish(c *cli.Context) error {
 		if err := w.daily.Close(); err != nil {
 			return couldNotDo(fmt.Errorf("--daily: %w", err))
 		}
-		if n := w.daily.Again(); n > 0 {
-			warn(c, "--daily: %d lines are of days that had been written before, since rows of other days stand in between", n)
-		}
 	}
 	for _, file := range w.files {
 		if err := file.keep(); err != nil {
@@ -112,6 +109,14 @@ func (w *logWatch) finish(c *cli.Context) error {
 		}
 	}
 	return nil
+}
+
+// warned adds the warnings of the files to the summary's.
+func (w *logWatch) warned(r *reports.Correction) *reports.Correction {
+	if w.daily != nil {
+		r.Warnings = append(r.Warnings, w.daily.WarningList()...)
+	}
+	return r
 }
 
 // abandon removes what was written of files that did not get their names.

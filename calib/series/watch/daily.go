@@ -7,13 +7,15 @@ import (
 )
 
 // MostSample is how many believed values of a day are kept of a column: up to so
-// many the median is exact. Beyond, one value is drawn from each stretch of equally
-// many rows, so that its rank is off by less than 1 % of the day's rows.
-const MostSample = 4096
+// many, one in 10.6 seconds, the median is exact. Beyond, one value is drawn of each
+// stretch of equally many rows: the rank of the median is then off by less than 0.1 % of the
+// day's rows where values follow one another smoothly, and by a standard deviation of
+// 0.8 % at most where they have no order at all.
+const MostSample = 8192
 
 // Day is what one column was in one day.
 type Day struct {
-	Date    time.Time // its midnight, in the zone
+	Date    time.Time // the day in the zone, given as midnight in UTC: a day need not have one
 	Column  int
 	Rows    int64 // with a time in this day, of whatever kind
 	Flagged int64 // that must not be believed
@@ -43,7 +45,6 @@ type Daily struct {
 // day is a day that is open.
 type day struct {
 	used     bool
-	date     time.Time
 	number   int64 // days since 1970-01-01
 	from, to int64 // a stretch of time that surely lies in it
 	columns  []dayOfColumn
@@ -93,7 +94,7 @@ func (d *Daily) find(t int64) *day {
 		if !(d.open[1].used && d.open[1].number == number) {
 			// The one not used for longest makes room.
 			d.close(&d.open[1])
-			d.open[1].begin(number, time.Date(year, month, date, 0, 0, 0, 0, d.zone))
+			d.open[1].begin(number)
 		}
 		d.open[0], d.open[1] = d.open[1], d.open[0]
 	}
@@ -108,8 +109,8 @@ func (d *Daily) find(t int64) *day {
 	return day
 }
 
-func (d *day) begin(number int64, date time.Time) {
-	d.used, d.number, d.date = true, number, date
+func (d *day) begin(number int64) {
+	d.used, d.number = true, number
 	for i := range d.columns {
 		c := &d.columns[i]
 		*c = dayOfColumn{least: math.Inf(1), most: math.Inf(-1), sample: c.sample}
@@ -129,7 +130,7 @@ func (d *Daily) close(day *day) {
 		if c.rows == 0 {
 			continue
 		}
-		out := Day{Date: day.date, Column: i, Rows: c.rows, Flagged: c.flagged, Again: again, Thinned: c.sample.stride > 1,
+		out := Day{Date: time.Unix(day.number*86400, 0).UTC(), Column: i, Rows: c.rows, Flagged: c.flagged, Again: again, Thinned: c.sample.stride > 1,
 			Least: math.NaN(), Median: math.NaN(), Most: math.NaN()}
 		if c.rows > c.flagged {
 			out.Least, out.Median, out.Most = c.least, c.sample.median(), c.most

@@ -46,8 +46,9 @@ func flagDry(t *testing.T, times []int64, values []float64, floor float64) (live
 		reach := d.Reach()
 		is, back := d.Next(times[k], v)
 		live[k], after[k] = is, is
-		require.LessOrEqual(t, back, min(k, watch.MostBack), "row %d", k)
-		require.LessOrEqual(t, back, reach, "row %d: rows that were settled are told", k)
+		if back < 0 || back > min(k, watch.MostBack) || back > reach {
+			require.FailNow(t, "more rows back than there are, or rows that were settled", "row %d: %d back, reach %d", k, back, reach)
+		}
 		for j := k - back; j < k; j++ {
 			after[j] = true
 		}

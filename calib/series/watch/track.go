@@ -77,13 +77,17 @@ func (k *track) start(place, tracks int) {
 	k.run.others = make([]int64, tracks)
 }
 
-// least is the smallest change worth telling, at the level.
+// least is the smallest change worth telling, at the level: a display with coarse
+// steps has to move by more than two of them.
 func (k *track) least() float64 {
-	least := k.Least
+	return max(k.asked(), 2.5*k.shown)
+}
+
+func (k *track) asked() float64 {
 	if k.Relative {
-		least *= math.Abs(k.level)
+		return k.Least * math.Abs(k.level)
 	}
-	return max(least, 2.5*k.shown)
+	return k.Least
 }
 
 func (k *track) knownLevel() float64 {
@@ -115,7 +119,7 @@ func (e *Events) level(k *track, t int64, value float64) {
 		k.calm(e, t, value, passed)
 	}
 	if step := math.Abs(value - k.before); !math.IsNaN(step) {
-		if step > 1e-3*math.Abs(value) && (step < k.shown || k.shown == 0) {
+		if step > 1e-3*math.Abs(value) && step <= 2*k.asked() && (step < k.shown || k.shown == 0) {
 			k.shown = step
 		}
 		if step > max(stepTimes*k.steps, k.least()/2) {
