@@ -33,21 +33,21 @@ func constantsCommand() *cli.Command {
 		Name:      "constants",
 		Usage:     "write a meter's calibration for use elsewhere: JSON, C, SQL",
 		ArgsUsage: "METER | --calibration FILE.json …",
-		Description: `Writes what turns readings into true values, for a program of your own. METER is
-on record, or names the meter whose calibrations are in files.
+		Description: `Writes what turns readings into true values, for a program of your own.
+METER is on record, or names the meter whose calibrations are in files.
 
   table            for people, as of --at (default: now)
-  json             the line as of --at, its uncertainties, and all pieces of time
-  c                a header for a microcontroller: the line as of --at, with range
-                   check and, where the meter does it otherwise, compensation
+  json             the line as of --at, with all pieces of time
+  c                a header for a microcontroller: the line as of --at, a range
+                   check and, for a meter without one, a compensation
   sql-sqlite, sql-postgresql, sql-duckdb
                    a calibration table and a view that corrects --column of
                    --table by the calibration as of each row's time
 
   brinemark constants P1 --format c --out p1.h
-  brinemark constants P1 --format sql-sqlite --table log --column ec | sqlite3 my.db
+  brinemark constants P1 --format sql-sqlite --table log --column ec >p1.sql
 
-The view has the table's columns and COLUMN_corrected, COLUMN_u and COLUMN_flag, as
+The view has the table's columns and COLUMN_corrected, COLUMN_u, COLUMN_flag, as
 correct writes them; dry is not among the flags, since it needs the rows around
 one. Make it anew, and run it again, after a calibration.`,
 		Flags: []cli.Flag{

@@ -28,8 +28,6 @@ func meterConstants(c *cli.Context, name string) (*reports.MeterConstants, error
 		err = p.fromFiles(c, files)
 		if name != "" {
 			p.meter = name
-		} else if p.meter == "" {
-			p.meter = "meter"
 		}
 	case name == "":
 		return nil, usageError("constants needs a METER on record, or --calibration FILE.json")
@@ -47,11 +45,14 @@ func meterConstants(c *cli.Context, name string) (*reports.MeterConstants, error
 		return nil, err
 	}
 	probe, done, err := p.constantsProbe(c)
+	if name = p.meter; name == "" {
+		name = "meter" // nobody says
+	}
 	if err != nil {
-		return nil, fmt.Errorf("meter %.60s: %w", p.meter, err)
+		return nil, fmt.Errorf("%.60s: %w", name, err)
 	}
 	return &reports.MeterConstants{
-		Meter: p.meter, Quantity: string(p.kind), Unit: done.Unit, WrittenUnit: done.WrittenUnit,
+		Meter: name, Quantity: string(p.kind), Unit: done.Unit, WrittenUnit: done.WrittenUnit,
 		Probe: probe, Calibrations: p.calibrations, Notes: done.Notes, Warnings: warnings,
 	}, nil
 }
