@@ -18,9 +18,7 @@ func appendNumber(to []byte, x float64, digits int, mark byte) []byte {
 	}
 	before := 0 // digits before the mark; below 0 for zeros behind it
 	if size >= 1 {
-		before = digitsOfPower[math.Float64bits(size)>>52-1023]
-		if size >= powers[before] {
-			before++
+		for before = 1; size >= powers[before]; before++ {
 		}
 	} else {
 		for before = 0; size*powers[1-before] < 1; before-- {
@@ -53,9 +51,6 @@ func appendFar(to []byte, x float64, digits int, mark byte) []byte {
 	}
 	return to
 }
-
-// digitsOfPower are the digits of the powers of two from 1 to 2^29.
-var digitsOfPower = [...]int{1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 4, 4, 4, 5, 5, 5, 6, 6, 6, 7, 7, 7, 7, 8, 8, 8, 9, 9, 9}
 
 // wholePowers are the powers of ten that a uint64 holds.
 var wholePowers = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
