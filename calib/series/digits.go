@@ -66,10 +66,13 @@ type decimal struct {
 // written in words: what a word holds too much is written over, or cut off.
 func appendDecimal(to []byte, d decimal, mark byte) []byte {
 	const word = 8
-	high, low := uint64(0), eightDigits(d.scaled%1e8)
+	high, low := uint64(0), d.scaled
 	if d.before+d.decimals > word {
-		high = eightDigits(d.scaled / 1e8)
+		high = low / 1e8
+		low -= high * 1e8
+		high = eightDigits(high)
 	}
+	low = eightDigits(low)
 	at := len(to)
 	to = slices.Grow(to, 5*word)
 	out := to[at : at+5*word]
