@@ -91,6 +91,7 @@ func (k *compiled) at(tempC float64) (ratio, slope float64, ok bool) {
 			}
 		}
 	}
-	ratio = k.factor * f[0] / f[1]
-	return ratio, k.factor*s[0]/f[1] - ratio*s[1]/f[1], true
+	part := k.factor / f[1]
+	ratio = part * f[0]
+	return ratio, part*s[0] - ratio*s[1]/f[1], true
 }

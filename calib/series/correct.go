@@ -14,9 +14,9 @@ import (
 
 // Correct reads a log from r and writes it to w, corrected as the plan says. The
 // log is delimited text with a header, or JSON Lines where its name says so
-// (.jsonl or .ndjson, .gz behind it or not) or its first byte is a brace. Rows keep their order,
-// and every byte of them stays; what was found stands behind them, as three
-// more columns or members for each probe.
+// (.jsonl or .ndjson, also with .gz behind it) or its first byte is a brace. Rows
+// keep their order, and every byte of them stays; what was found stands behind
+// them, as three more columns or members for each probe.
 //
 // name is what errors call the log. An error is a *[readings.Error] where the
 // log is to blame; rows above the faulty one are written before it is returned.

@@ -62,10 +62,14 @@ func (w *delimitedWorker) row(b *block, fields []delimited.Field, at, end, next 
 	if len(fields) != w.at.width {
 		return w.ragged(len(fields), at, next == len(b.text) && end == next)
 	}
-	cell := bytes.TrimSpace(w.cell(b, fields[w.at.time]))
-	t, err := w.clock.read(cell)
-	if err != nil {
-		return w.wrongTime(at, cell, err)
+	cell := w.cell(b, fields[w.at.time])
+	t, ok := w.clock.plain(cell)
+	if !ok {
+		var err error
+		cell = bytes.TrimSpace(cell)
+		if t, err = w.clock.read(cell); err != nil {
+			return w.wrongTime(at, cell, err)
+		}
 	}
 	tempC, tempFlag := noTemperature()
 	if w.at.temp >= 0 {

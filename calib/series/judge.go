@@ -104,19 +104,11 @@ func (j *judge) sum(b *block) {
 		b.tell(j.plan.Observer, &j.row)
 	}
 	s := &j.summary
-	for i, t := range b.times {
-		switch t {
-		case noTime:
-			continue
-		case untimed:
-			s.Rows++
-			for k := range b.columns {
-				s.Columns[k].Flagged[b.columns[k][i].flag]++
-			}
-			continue
-		}
-		s.Rows++
+	for _, t := range b.times {
 		switch {
+		case t == noTime:
+			continue
+		case t == untimed:
 		case j.latest == noTime:
 			s.First, j.latest = moment(t), t
 		case t < j.latest:
@@ -124,29 +116,38 @@ func (j *judge) sum(b *block) {
 		default:
 			j.latest = t
 		}
-		for k := range b.columns {
-			j.add(k, t, &b.columns[k][i])
-		}
+		s.Rows++
+	}
+	for k := range b.columns {
+		j.sumColumn(k, b.times, b.columns[k])
 	}
 }
 
-func (j *judge) add(k int, t int64, c *corrected) {
-	s := &j.summary.Columns[k]
-	s.Flagged[c.flag]++
-	if c.flag == Believed {
-		s.sumReading += c.reading
-		s.sumCorrection += c.correction
-		if s.Flagged[Believed] == 1 || math.Abs(c.correction) > math.Abs(s.Largest.Correction) {
-			s.Largest = Correction{moment(t), c.reading, c.correction}
+// sumColumn adds what correction made of a column to its summary.
+func (j *judge) sumColumn(k int, times []int64, made outcome) {
+	s, open := &j.summary.Columns[k], &j.open[k]
+	for i, t := range times {
+		if t == noTime {
+			continue
 		}
-	}
-	switch open := &j.open[k]; {
-	case open.Rows > 0 && open.Flag == c.flag:
-		open.last, open.Rows = t, open.Rows+1
-	default:
-		j.close(k)
-		if c.flag != Believed {
-			*open = Stretch{Flag: c.flag, first: t, last: t, Rows: 1}
+		c := &made[i]
+		s.Flagged[c.flag]++
+		if c.flag == Believed {
+			s.sumReading += c.reading
+			s.sumCorrection += c.correction
+			if s.Flagged[Believed] == 1 || math.Abs(c.correction) > math.Abs(s.Largest.Correction) {
+				s.Largest = Correction{moment(t), c.reading, c.correction}
+			}
+		}
+		switch {
+		case t == untimed || c.flag == open.Flag && open.Rows == 0:
+		case open.Flag == c.flag:
+			open.last, open.Rows = t, open.Rows+1
+		default:
+			j.close(k)
+			if c.flag != Believed {
+				*open = Stretch{Flag: c.flag, first: t, last: t, Rows: 1}
+			}
 		}
 	}
 }

@@ -3,13 +3,13 @@ package series
 import (
 	"bytes"
 	"math"
-	"slices"
 	"strconv"
 )
 
 // Reading and writing numbers takes most of the time that a log takes. Plain
-// decimals, which is what logs hold, are read and written here in integers; all
-// else goes to strconv. A benchmark beside the tests shows the two.
+// decimals, which is what logs hold, are read and written in integers, here and
+// in digits.go; all else goes to strconv. A benchmark beside the tests shows the
+// two.
 
 // powers are the powers of ten that a float64 holds exactly.
 var powers = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
@@ -92,84 +92,4 @@ func plainNumber(text []byte, mark byte) (float64, bool) {
 		x = -x
 	}
 	return x, true
-}
-
-// appendNumber writes a number with a number of significant digits, up to 12,
-// without an exponent where it can be read so. Nothing is written for NaN and
-// infinities.
-func appendNumber(to []byte, x float64, digits int, mark byte) []byte {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return to
-	}
-	size := math.Abs(x)
-	if size < 1e-4 || size >= 1e9 {
-		if x == 0 {
-			return append(to, '0')
-		}
-		at := len(to)
-		to = strconv.AppendFloat(to, x, 'e', digits-1, 64)
-		if k := bytes.IndexByte(to[at:], '.'); k >= 0 {
-			to[at+k] = mark
-		}
-		return to
-	}
-	before := 0 // digits before the mark; below 0 for zeros behind it
-	if size >= 1 {
-		for before = 1; size >= powers[before]; before++ {
-		}
-	} else {
-		for before = 0; size*powers[1-before] < 1; before-- {
-		}
-	}
-	decimals := max(digits-before, 0)
-	scaled := uint64(math.RoundToEven(size * powers[decimals]))
-	if before = max(before, 1); scaled >= wholePowers[before+decimals] {
-		before++ // rounded up to the next power of ten
-	}
-	if x < 0 {
-		to = append(to, '-')
-	}
-	return appendDecimal(to, scaled, before, decimals, mark)
-}
-
-// wholePowers are the powers of ten that a uint64 holds.
-var wholePowers = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
-
-// pairs are the numbers 00 to 99.
-const pairs = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051525354555657585960616263646566676869707172737475767778798081828384858687888990919293949596979899"
-
-// appendDecimal writes a whole number of units of the last decimal, with so many
-// digits before and behind the decimal mark.
-func appendDecimal(to []byte, scaled uint64, before, decimals int, mark byte) []byte {
-	size := before
-	if decimals > 0 {
-		size += 1 + decimals
-	}
-	at := len(to)
-	to = slices.Grow(to, size)[:at+size]
-	text := to[at:]
-	if decimals > 0 {
-		scaled = putDigits(text[before+1:], scaled)
-		text[before] = mark
-	}
-	putDigits(text[:before], scaled)
-	return to
-}
-
-// putDigits fills a text with the last digits of a number, and returns the number
-// without them.
-func putDigits(text []byte, n uint64) uint64 {
-	i := len(text)
-	for ; i >= 2; i -= 2 {
-		q := n / 100
-		k := 2 * (n - 100*q)
-		text[i-1], text[i-2] = pairs[k+1], pairs[k]
-		n = q
-	}
-	if i == 1 {
-		q := n / 10
-		text[0] = byte('0' + n - 10*q)
-		n = q
-	}
-	return n
 }

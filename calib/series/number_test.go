@@ -1,6 +1,8 @@
 package series
 
 import (
+	"encoding/binary"
+	"fmt"
 	"math"
 	"math/big"
 	"strconv"
@@ -92,6 +94,18 @@ func TestAppendNumber(t *testing.T) {
 	assert.Equal(t, "0", string(appendNumber(nil, math.Copysign(0, -1), ValueDigits, '.')))
 	assert.Equal(t, "12.35", string(appendNumber(nil, 12.345678, UncertaintyDigits, '.')))
 	assert.Equal(t, "12346", string(appendNumber(nil, 12345.678, UncertaintyDigits, '.')), "digits before the mark are not cut")
+}
+
+// Every number of eight digits, by steps that reach all digits in all places.
+func TestEightDigits(t *testing.T) {
+	for n := uint64(0); n < 1e8; n += 1237 {
+		var word [8]byte
+		binary.LittleEndian.PutUint64(word[:], eightDigits(n))
+		require.Equal(t, fmt.Sprintf("%08d", n), string(word[:]))
+	}
+	var word [8]byte
+	binary.LittleEndian.PutUint64(word[:], eightDigits(99999999))
+	assert.Equal(t, "99999999", string(word[:]))
 }
 
 func BenchmarkNumber(b *testing.B) {

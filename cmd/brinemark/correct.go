@@ -42,6 +42,9 @@ Values are written in the unit of the display unless --unit asks for another.
 --temp alone changes nothing: a meter with no compensation of its own (on record,
 or --compensation COLUMN=none) is brought to 25 C by it.
 
+A log is CSV with a header row, or JSON Lines (.jsonl, .ndjson, or {...} from its
+first byte on), packed by gzip where its name ends in .gz.
+
 The summary goes to stderr; with --json it goes to stdout and the log to --out.`,
 		Flags: append([]cli.Flag{
 			columnsFlag("calibration", "calibrate --json's output for a column, `COLUMN=FILE.json`"),

@@ -134,9 +134,10 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 
 // place is where a log is to be written.
 type place struct {
-	path    string // with links followed
-	mode    os.FileMode
-	special bool
+	path     string // with links followed
+	mode     os.FileMode
+	special  bool
+	replaces bool // there is a file already
 }
 
 // outputMode are the rights of a new log: a temporary file has fewer.
@@ -153,7 +154,7 @@ func findPlace(path string) (place, error) {
 	case err == nil && info.IsDir():
 		return p, usageError("--out %s: is a folder; want the name of a file", path)
 	case err == nil:
-		p.mode, p.special = info.Mode().Perm(), !info.Mode().IsRegular()
+		p.mode, p.special, p.replaces = info.Mode().Perm(), !info.Mode().IsRegular(), true
 		return p, nil
 	case !errors.Is(err, os.ErrNotExist):
 		return p, couldNotDo(fmt.Errorf("--out: %w", err))
@@ -169,13 +170,17 @@ func isFolder(path string) bool {
 	return err == nil && info.IsDir()
 }
 
-// finishFile gives a complete file its name.
+// finishFile gives a complete file its name. What it replaces may be the log
+// itself, which nobody could have again: then the new one has to be on the disk
+// first, whatever time that takes.
 func finishFile(file *os.File, p place) error {
 	if err := file.Chmod(p.mode); err != nil && runtime.GOOS != "windows" {
 		return err
 	}
-	if err := file.Sync(); err != nil {
-		return err
+	if p.replaces {
+		if err := file.Sync(); err != nil {
+			return err
+		}
 	}
 	if err := file.Close(); err != nil {
 		return err

@@ -38,6 +38,10 @@ func (f Form) Row(text []byte, at int, fields []Field) (_ []Field, end, next int
 	if i+1 == size && text[i] == '\r' {
 		return fields, i, size, nil
 	}
+	fields, i, end, next = f.plain(text, i, fields)
+	if next > 0 {
+		return fields, end, next, nil
+	}
 	separator := f.Separator
 	for {
 		start := i
