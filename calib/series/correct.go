@@ -57,6 +57,7 @@ func correct(r io.Reader, w io.Writer, name string, plan Plan, sizes sizes) (*Su
 	lastEnd, inJSON := delimited.LastRowEnd, isJSON(name, lead)
 	if inJSON {
 		lastEnd = jsonlines.LastLineEnd
+		sizes.block /= 2 // beside what reading an object leaves to be collected
 	}
 	p := newPipeline(blocks.NewCutter(lead, blocks.Limits{Size: sizes.block, Most: mostRow}, lastEnd), plan, sizes)
 	first, err := p.first()

@@ -88,7 +88,7 @@ func watchMemory(pid int, stop chan struct{}) (most int) {
 	}
 }
 
-// inventedRows is a log of so many rows, one a minute, made while it is read.
+// inventedRows is a log of so many rows, one every ten seconds, made while it is read.
 func inventedRows(name string, n int, row func(time.Time, int, []byte) []byte) io.Reader {
 	r, w := io.Pipe()
 	go func() {
@@ -99,7 +99,7 @@ func inventedRows(name string, n int, row func(time.Time, int, []byte) []byte) i
 		at := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 		for i := range n {
 			buf = row(at, i, buf)
-			at = at.Add(time.Minute)
+			at = at.Add(10 * time.Second)
 			if len(buf) > 64<<10 || i == n-1 {
 				if _, err := w.Write(buf); err != nil {
 					return
