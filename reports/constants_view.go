@@ -127,6 +127,10 @@ func (s *script) flag() string {
 	when(fmt.Sprintf("%s IS NULL OR %s >= %d", s.us, s.us, int64(endOfTime)), series.Blank)
 	when("p.from_us IS NULL", series.BeforeCalibration)
 	if s.isTemp != "" {
+		if s.engine.isNumber != nil {
+			when(s.engine.isBlank(s.temp), series.Blank)
+			when(fmt.Sprintf("(%s) IS NOT TRUE", s.engine.isNumber(s.temp)), series.NotANumber)
+		}
 		when(fmt.Sprintf("(%s) IS NOT TRUE", s.isTemp), series.Blank)
 	}
 	outside := []string{s.reading + " < p.reading_low", s.reading + " > p.reading_high"}
