@@ -66,11 +66,13 @@ func (f ruleForm) sql(tempC string) (value, slope string) {
 		return fmt.Sprintf("(1e0 + %s * (%s - %s))", sqlNumber(f.alpha), tempC, sqlNumber(f.ref)), sqlNumber(f.alpha)
 	}
 	at := fmt.Sprintf("((%s - %s) / %s)", tempC, sqlNumber(f.middle), sqlNumber(f.half))
+	// All brackets open to the left, where a parser has nothing before them to
+	// keep: SQLite's keeps 100 things at most (YYSTACKDEPTH), unless it is recent.
 	horner := func(coefficients []float64) string {
 		last := len(coefficients) - 1
 		text := sqlNumber(coefficients[last])
 		for i := last - 1; i >= 0; i-- {
-			text = fmt.Sprintf("(%s + %s * %s)", sqlNumber(coefficients[i]), at, text)
+			text = fmt.Sprintf("(%s * %s + %s)", text, at, sqlNumber(coefficients[i]))
 		}
 		return text
 	}
@@ -125,6 +127,10 @@ func (s *script) flag() string {
 	when(fmt.Sprintf("%s IS NULL OR %s >= %d", s.us, s.us, int64(endOfTime)), series.Blank)
 	when("p.from_us IS NULL", series.BeforeCalibration)
 	if s.isTemp != "" {
+		if s.engine.isNumber != nil {
+			when(s.engine.isBlank(s.temp), series.Blank)
+			when(fmt.Sprintf("(%s) IS NOT TRUE", s.engine.isNumber(s.temp)), series.NotANumber)
+		}
 		when(fmt.Sprintf("(%s) IS NOT TRUE", s.isTemp), series.Blank)
 	}
 	outside := []string{s.reading + " < p.reading_low", s.reading + " > p.reading_high"}

@@ -91,8 +91,12 @@ func (r *Correction) truth(c CorrectionOfColumn) string {
 	}
 	reading, _ := c.MeanReading.Get()
 	corrected, _ := c.MeanCorrected.Get()
-	return fmt.Sprintf("on average %s was at %s when %s said %s; the largest correction: at %s when it said %s, %s",
+	text := fmt.Sprintf("on average %s was at %s when %s said %s; the largest correction: at %s when it said %s, %s",
 		where, with(corrected), who, toPlace(reading, place), with(c.Largest.Corrected), toPlace(c.Largest.Reading, place), r.minute(c.Largest.at))
+	if c.compensated {
+		text += fmt.Sprintf(" (both as the meter compensates; %s%s is compensated as above)", c.Column, series.CorrectedEnding)
+	}
+	return text
 }
 
 // unitWord is the unit of the readings as one says it.

@@ -15,8 +15,8 @@ import (
 // where the layout has seconds.
 var wallLayouts = []string{"2006-01-02 15:04:05", "2006-01-02 15:04", "2006-01-02"}
 
-// ParseTime reads a moment: RFC 3339 ("2026-03-01T08:30:00Z"), or
-// "2026-03-01", "2026-03-01 08:30" or "2026-03-01 08:30:15" in the given zone,
+// ParseTime reads a moment: RFC 3339 ("2026-03-01T08:30:00Z", or with a space for
+// the T), or "2026-03-01", "2026-03-01 08:30" or "2026-03-01 08:30:15" in the given zone,
 // or seconds since 1970-01-01 00:00 UTC ("1772353800"). A wall time that the
 // zone's clocks skipped is an error. One that they showed twice is read as the
 // earlier. nil stands for UTC.
@@ -34,7 +34,7 @@ const wantTime = "a time such as 2026-03-01T08:30:00Z, 2026-03-01 08:30 or 2026-
 // parseTime reads a moment. The error is a phrase of what would be right; the
 // remark is for a note, where the time had two meanings.
 func parseTime(text string, zone *time.Location) (moment time.Time, remark string, err error) {
-	if t, err := time.Parse(time.RFC3339, text); err == nil {
+	if t, err := time.Parse(time.RFC3339, withT(text)); err == nil {
 		return t, "", nil
 	}
 	if seconds, err := quantity.ParseNumber(text); err == nil {
@@ -51,6 +51,15 @@ func parseTime(text string, zone *time.Location) (moment time.Time, remark strin
 		}
 	}
 	return time.Time{}, "", errors.New(wantTime)
+}
+
+// withT puts the letter T between date and time where a space stands, which RFC
+// 3339 (2002), 5.6, allows, and Python's str(datetime) and most databases write.
+func withT(text string) string {
+	if len(text) > 10 && text[10] == ' ' {
+		return text[:10] + "T" + text[11:]
+	}
+	return text
 }
 
 // wallTime settles what the zone's clocks make of a wall time: skipped when

@@ -122,8 +122,13 @@ func (b *block) shrink(most int) {
 const mostGrowth = 4
 
 // add adds a row of one kind for all probes: an empty line, or one that cannot
-// be read.
+// be read. Empty lines in a row are one, since a block of them would take a
+// hundred times the memory of its text.
 func (b *block) add(end, next int, t int64, flag Flag) {
+	if last := len(b.rows) - 1; last >= 0 && t == noTime && b.times[last] == noTime {
+		b.rows[last] = row{int32(end), int32(next)}
+		return
+	}
 	b.rows = append(b.rows, row{int32(end), int32(next)})
 	b.times = append(b.times, t)
 	b.temps = append(b.temps, math.NaN())

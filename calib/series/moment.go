@@ -53,8 +53,8 @@ const (
 // endOfLastYear is the beginning of the year after it, Unix seconds.
 const endOfLastYear = 7289654400
 
-// plain reads "2026-03-01T08:30:00Z", with a fraction of the second or without,
-// with Z, an offset or none; and with a space for the T, and without seconds, where
+// plain reads "2026-03-01T08:30:00Z", or with a space for the T, with a fraction of
+// the second or without, with Z, an offset or none; and without seconds where
 // there is no offset.
 func (c *clock) plain(text []byte) (int64, bool) {
 	if len(text) < len("2026-03-01 08:30") || text[13] != ':' {
@@ -85,7 +85,7 @@ func (c *clock) plain(text []byte) (int64, bool) {
 		return 0, false
 	case len(rest) == 0 && c.even:
 		return (seconds-c.offset)*1e9 + nanos, true
-	case !full || text[10] != 'T':
+	case !full:
 		return 0, false
 	case len(rest) == 1 && rest[0] == 'Z':
 		return seconds*1e9 + nanos, true

@@ -133,6 +133,29 @@ func TestSQLiteFlagsOddRows(t *testing.T) {
 	}
 }
 
+// A temperature that is needed and is no number is told from one that is not
+// there, and from one that no compensation takes.
+func TestSQLiteFlagsOddTemperatures(t *testing.T) {
+	calibration := aCalibration(t, "ec.json", "ec", "2025-01-01", "as-found", 0, 1.1)
+	r := invoke("constants", "--calibration", calibration, "--compensation", "none", "--format", "sql-sqlite", "--table", "log", "--column", "ec", "--temp", "water")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	db := inMemory(t)
+	_, err := db.Exec("CREATE TABLE log (time, ec, water);" + r.stdout)
+	require.NoError(t, err)
+	for _, row := range []struct{ temp, flag string }{
+		{"25", ""}, {"'25.0'", ""}, {"' 25 '", ""}, {"NULL", "blank"}, {"''", "blank"}, {"' '", "blank"}, {"99", "blank"}, {"'-40'", "blank"},
+		{"'abc'", "not-a-number"}, {"'25 C'", "not-a-number"}, {"'nan'", "not-a-number"}, {"'25,0'", "not-a-number"},
+	} {
+		_, err := db.Exec("DELETE FROM log; INSERT INTO log VALUES ('2025-01-20', 600, " + row.temp + ")")
+		require.NoError(t, err)
+		var value *float64
+		var flag string
+		require.NoError(t, db.QueryRow("SELECT ec_corrected, ec_flag FROM log_ec_corrected").Scan(&value, &flag), "%v", row)
+		assert.Equal(t, row.flag, flag, "%v", row)
+		assert.Equal(t, row.flag == "", value != nil, "%v", row)
+	}
+}
+
 // quoted is a name of SQL, as an engine's manual has it.
 func quoted(name string) string {
 	text := `"`

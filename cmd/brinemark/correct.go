@@ -79,18 +79,28 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	out := c.Path("out")
+	if c.Bool("json") && c.Bool("follow") {
+		return usageError("--follow writes the log to stdout, row by row, and --json the summary: want one of them")
+	}
 	if c.Bool("json") && (out == "" || out == "-") {
 		return usageError("with --json the summary goes to stdout: name a file for the log with --out")
 	}
 	if c.Bool("follow") && out != "" && out != "-" {
 		return usageError("--follow writes to stdout, row by row, and --out a file that is complete: want one of them")
 	}
+	sources, err := correctionSources(c)
+	if err != nil {
+		return err
+	}
+	if err := keepSources("out", out, sources); err != nil {
+		return err
+	}
 	log, name, err := openLog(c, files[0])
 	if err != nil {
 		return err
 	}
 	defer log.Close()
-	watched, err := watchLog(c, files[0], &plan, about)
+	watched, err := watchLog(c, append(sources, source{files[0], "the log itself"}), &plan, about)
 	if err != nil {
 		return err
 	}
@@ -115,6 +125,20 @@ func runCorrect(c *cli.Context) error {
 		sayNotes(c, about)
 	}
 	return showCorrection(c, watched.warned(reports.NewCorrection(summary, name, plan, about)))
+}
+
+// correctionSources are the files that a correction reads, but for the log, which
+// may be put right in its place.
+func correctionSources(c *cli.Context) ([]source, error) {
+	files, err := all[columnSetting](c, "calibration")
+	if err != nil {
+		return nil, err
+	}
+	var calibrations []string
+	for _, s := range files {
+		calibrations = append(calibrations, s.value)
+	}
+	return sourcesOf(c, calibrations), nil
 }
 
 // sayNotes says on stderr what is done to each column.

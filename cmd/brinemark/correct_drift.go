@@ -22,15 +22,24 @@ type drifting struct {
 	from string // where that is from, in words
 }
 
-// settleDrifts finds out how the meters of all columns drift, side by side: a
-// meter's own drift takes longer than all else before a log is read.
+// settleDrifts finds out how the meters of all columns drift, some side by side:
+// a meter's own drift takes longer than all else before a log is read, and some
+// megabytes meanwhile.
 func settleDrifts(columns []*columnPlan) {
 	var wait sync.WaitGroup
+	turns := make(chan struct{}, driftsAtOnce)
 	for _, p := range columns {
-		wait.Go(func() { p.drift = p.drifting() })
+		turns <- struct{}{}
+		wait.Go(func() {
+			p.drift = p.drifting()
+			<-turns
+		})
 	}
 	wait.Wait()
 }
+
+// driftsAtOnce is how many drifts may take memory at a time.
+const driftsAtOnce = 2
 
 func (p *columnPlan) drifting() drifting {
 	if p.growth != nil {

@@ -34,8 +34,9 @@ type logWatch struct {
 	files   []*sideFile
 }
 
-// watchLog has the plan of a log watched where --events or --daily ask for it.
-func watchLog(c *cli.Context, log string, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
+// watchLog has the plan of a log watched where --events or --daily ask for it,
+// into files that are none of the sources.
+func watchLog(c *cli.Context, sources []source, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
 	w := &logWatch{}
 	zone := plan.Zone
 	if zone == nil {
@@ -43,7 +44,7 @@ func watchLog(c *cli.Context, log string, plan *series.Plan, about []reports.Cor
 	}
 	var event func(watch.Event)
 	var day func(watch.Day)
-	taken := map[string]string{filepath.Clean(log): "the log itself"}
+	taken := map[string]string{}
 	if out := c.Path("out"); out != "" && out != "-" {
 		taken[filepath.Clean(out)] = "that of --out"
 	}
@@ -55,6 +56,10 @@ func watchLog(c *cli.Context, log string, plan *series.Plan, about []reports.Cor
 		if other, twice := taken[filepath.Clean(path)]; twice {
 			w.abandon()
 			return nil, usageError("--%s %s: is %s; want a file of its own", flag, path, other)
+		}
+		if err := keepSources(flag, path, sources); err != nil {
+			w.abandon()
+			return nil, err
 		}
 		taken[filepath.Clean(path)] = "that of --" + flag
 		file, err := newSideFile(flag, path)

@@ -33,6 +33,12 @@ func TestBinaryCorrectsInLittleMemory(t *testing.T) {
 		"csv": func(at time.Time, i int, to []byte) []byte {
 			return fmt.Appendf(at.AppendFormat(to, time.RFC3339), ",%d.5,%d.25,6.%02d\n", 1100+i%200, 18+i%5, i%100)
 		},
+		"csv of empty lines": func(at time.Time, i int, to []byte) []byte {
+			if i%10000 == 0 {
+				to = fmt.Appendf(at.AppendFormat(to, time.RFC3339), ",%d.5,18,6", 1100+i%200)
+			}
+			return append(to, '\n')
+		},
 		"json": func(at time.Time, i int, to []byte) []byte {
 			to = append(at.AppendFormat(append(to, `{"time":"`...), time.RFC3339), '"')
 			return fmt.Appendf(to, ",\"ec\":%d.5,\"temp\":%d.25,\"ph\":6.%02d}\n", 1100+i%200, 18+i%5, i%100)
@@ -71,6 +77,40 @@ func TestBinaryCorrectsInLittleMemory(t *testing.T) {
 	}
 }
 
+// A rig of many probes, each with a drift of its own to be found out first.
+func TestBinaryFindsManyDriftsInLittleMemory(t *testing.T) {
+	header, row := "time", "2026-03-11T00:00:00Z"
+	args := []string{"correct", "-"}
+	for i := range 12 {
+		column := fmt.Sprintf("ec%d", i)
+		header, row = header+","+column, row+",600"
+		for k, day := range []string{"2026-02-01", "2026-03-01"} {
+			args = append(args, "--calibration", column+"="+aCalibration(t, day+column+".json", "ec", day, "as-found", 0, 1+0.05*float64(k)))
+		}
+	}
+	command := exec.Command(buildBinary(t), args...)
+	stdin, err := command.StdinPipe()
+	require.NoError(t, err)
+	var stderr bytes.Buffer
+	command.Stderr = &stderr
+	stdout, err := command.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, command.Start())
+	stop, most := make(chan struct{}), make(chan int)
+	go func() { most <- watchMemory(command.Process.Pid, stop) }()
+	_, err = io.WriteString(stdin, header+"\n"+row+"\n")
+	require.NoError(t, err)
+	require.NoError(t, stdin.Close())
+	_, err = io.ReadAll(stdout)
+	require.NoError(t, err)
+	require.NoError(t, command.Wait(), stderr.String())
+	close(stop)
+	used := <-most
+	assert.Equal(t, 12, strings.Count(stderr.String(), "from its own checks"))
+	assert.Greater(t, used, 1000, "the memory is known")
+	assert.Less(t, used, mostMemory, "KiB of memory at most")
+}
+
 // watchMemory looks at the most memory a process has had so far, again and again.
 func watchMemory(pid int, stop chan struct{}) (most int) {
 	for {
@@ -93,7 +133,7 @@ func inventedRows(name string, n int, row func(time.Time, int, []byte) []byte) i
 	r, w := io.Pipe()
 	go func() {
 		var buf []byte
-		if name == "csv" {
+		if strings.HasPrefix(name, "csv") {
 			buf = append(buf, "time,ec,temp,ph\n"...)
 		}
 		at := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)

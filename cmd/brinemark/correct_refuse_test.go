@@ -67,6 +67,7 @@ func TestCorrectRefuses(t *testing.T) {
 		{one("--json"), []string{"--json", "--out"}},
 		{one("--json", "--out", "-"), []string{"--json", "--out"}},
 		{one("--follow", "--out", "x.csv"), []string{"--follow", "--out"}},
+		{one("--follow", "--json"), []string{"--follow writes the log to stdout", "--json the summary", "one of them"}},
 		{one("--out", filepath.Join(filepath.Dir(log), "nowhere", "x.csv")), []string{"--out", "there is no folder", "nowhere"}},
 		{one("--out", filepath.Dir(log)), []string{"--out", "is a folder"}},
 		{one("--folow"), []string{"--folow", "--follow"}},

@@ -30,6 +30,7 @@ type Dry struct {
 	topAt    int64   // clock at the last row that was not below the level
 	belowTop int     // rows since then
 	rows     int     // so far, while the log may have begun in air; else -1
+	begun    float64 // the highest of those
 
 	started bool
 	last    int64 // time of the last row
@@ -150,6 +151,7 @@ func (d *Dry) begin(value float64) bool {
 	if value > unsure*d.limits.Floor {
 		d.rows = -1
 	}
+	d.begun = value
 	d.wet(value, true)
 	return false
 }
@@ -173,7 +175,7 @@ func (d *Dry) wet(value float64, settled bool) {
 func (d *Dry) stay(value, part float64) (back int) {
 	away := value - d.level
 	if value > rising*d.level {
-		if d.rows > 0 && value*d.limits.Near >= d.level {
+		if d.rows > 0 && value*d.limits.Near >= d.begun {
 			// The log began with next to nothing, and there is the liquid.
 			back = min(d.rows-1, MostBack)
 			d.wet(value, true)
@@ -206,6 +208,9 @@ func (d *Dry) stay(value, part float64) (back int) {
 			d.settled = d.steady.add(value, d.clock, stayRows, 0, loose)
 		}
 	}
+	if d.rows > 0 {
+		d.begun = max(d.begun, value)
+	}
 	d.state, d.before = inLiquid, value
 	d.at, d.since, d.steps, d.deep, d.near = d.clock, 0, 0, false, 0
 	return back
@@ -213,7 +218,6 @@ func (d *Dry) stay(value, part float64) (back int) {
 
 // fall takes a value well below the level.
 func (d *Dry) fall(value float64) (dry bool, back int) {
-	d.rows = -1
 	if d.state == inLiquid {
 		d.state = falling
 		if d.settled {
@@ -251,7 +255,7 @@ func (d *Dry) fall(value float64) (dry bool, back int) {
 		if d.near < fewRows && (d.near < 2 || d.clock-d.nearAt < int64(fewFor)) {
 			return false, 0
 		}
-		d.state = inAir
+		d.state, d.rows = inAir, -1
 		back = d.since - 1
 		if d.at-d.topAt <= int64(topFor) {
 			back = min(back+d.belowTop, MostBack)

@@ -136,6 +136,8 @@ func TestDryByHand(t *testing.T) {
 		"a splash that runs off":                {time.Minute, 4, "900 900 900 3 3 3 400 200 90 40 15 5 3 900 900", "...DDDDDDDDDD..", ".....D.....DD.."},
 		"the log begins in air":                 {time.Minute, 4, "0 0 1 900 900 900", "DDD...", "DDD..."},
 		"the log begins in air above the floor": {time.Minute, 4, "9 9 8 9 900 900 900", "DDDD...", "......."},
+		"it begins in air, unsteadily":          {time.Minute, 4, "9 6 9 5 5 2 8 9 900 900 900", "DDDDDDDD...", "..........."},
+		"it begins in weak water, then air":     {time.Minute, 4, "18 18 19 18 1 1 1 300 301 300 301 300 600 601 600", "....DDD........", "......D........"},
 		"the log ends in air":                   {time.Minute, 4, "900 900 900 0 0 0", "...DDD", ".....D"},
 		"it begins in weak water":               {time.Hour, 4, "30 30 31 30 60 120 300 600 900", ".........", "........."},
 		"water is changed, then the probe is dry": {5 * time.Minute, 4, "900 900 901 130 131 130 130 131 130 130 1 1 1 130",
