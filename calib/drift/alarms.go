@@ -129,8 +129,12 @@ func (r *Result) suspects(skip []bool) []int {
 }
 
 func (r *Result) stepText(i int, size float64) string {
-	return fmt.Sprintf("a sudden step of about %s before the check of %s: a knock, a cleaning or a changed bottle nobody wrote down?",
-		r.plain(size), day(r.Checks[i].Time))
+	c := &r.Checks[i]
+	text := fmt.Sprintf("a sudden step of about %s before the check of %s", r.plain(size), day(c.Time))
+	if i > 0 && c.Bottle != "" && !slices.ContainsFunc(r.Checks[:i], func(b CheckView) bool { return b.Bottle == c.Bottle && b.Time.Before(c.Time) }) {
+		return text + ", the first with bottle " + c.Bottle + ": the bottle, or a knock or a cleaning nobody wrote down?"
+	}
+	return text + ": a knock, a cleaning or a changed bottle nobody wrote down?"
 }
 
 // rise is the median of up to three checks from one on less that of up to

@@ -303,3 +303,48 @@ func TestUnitsAndSigns(t *testing.T) {
 		assert.InDelta(t, r.PWithin, mirror.PWithin, 1e-9)
 	}
 }
+
+// An adjustment written beside both bottles of a day is one adjustment, and
+// what was found in either was found before it, in whatever order the rows are.
+func TestOneEventBesideSeveralReadings(t *testing.T) {
+	check := func(days, ref, percent float64, event Event, state State) Entry {
+		return Entry{Time: at(days), Ref: ptr(ref), Reading: ptr(ref * (1 + percent/100)), URef: ptr(0.002 * ref), UReading: ptr(0.002 * ref), Event: event, State: state}
+	}
+	var before []Entry
+	for i, percent := range []float64{0, -2, -4} {
+		before = append(before, check(float64(100-30*i), 300, percent, "", ""), check(float64(100-30*i), 900, percent, "", ""))
+	}
+	run := func(day ...Entry) *Result { return mustRun(t, append(slices.Clone(before), day...), asked()) }
+	low, high := func(e Event, s State) Entry { return check(10, 300, -6, e, s) }, func(e Event, s State) Entry { return check(10, 900, -6, e, s) }
+	right := func(ref float64, e Event, s State) Entry { return check(10, ref, 0, e, s) }
+	alone := Entry{Time: at(10), Event: Adjusted}
+
+	want := run(low("", ""), high("", ""), alone, right(300, "", ""), right(900, "", ""))
+	require.Len(t, want.Events, 1)
+	for name, r := range map[string]*Result{
+		"beside both as found":            run(low(Adjusted, AsFound), high(Adjusted, AsFound), right(300, "", AsLeft), right(900, "", AsLeft)),
+		"beside both as left":             run(low("", AsFound), high("", AsFound), right(300, Adjusted, AsLeft), right(900, Adjusted, AsLeft)),
+		"beside all":                      run(low(Adjusted, AsFound), right(300, Adjusted, AsLeft), high(Adjusted, AsFound), right(900, Adjusted, AsLeft)),
+		"between the readings as found":   run(low("", AsFound), alone, high("", AsFound), right(300, "", AsLeft), right(900, "", AsLeft)),
+		"in front, and backwards":         run(alone, right(300, "", AsLeft), low("", AsFound), right(900, "", AsLeft), high("", AsFound)),
+		"alone and beside a reading":      run(low(Adjusted, AsFound), high("", AsFound), alone, right(300, "", AsLeft), right(900, "", AsLeft)),
+		"a row of its own, and no states": want,
+	} {
+		require.Len(t, r.Events, 1, name)
+		assert.Equal(t, 8, r.Events[0].Checks, name)
+		assert.InDelta(t, want.Error.Value, r.Error.Value, 1e-9, name)
+		assert.InDelta(t, want.Error.U, r.Error.U, 1e-9, name)
+		assert.InDelta(t, want.Rate.U, r.Rate.U, 1e-9, name)
+	}
+
+	// With nothing read after it, the meter is not where it was found.
+	after := run(low(Adjusted, AsFound), high(Adjusted, AsFound))
+	same := run(low("", ""), high("", ""), alone)
+	assert.InDelta(t, same.Error.Value, after.Error.Value, 1e-9)
+	assert.InDelta(t, same.Error.U, after.Error.U, 1e-9)
+
+	// Without a state, both readings stand on one side of one event. One
+	// reference read twice is one before and one after.
+	require.Len(t, run(low(Adjusted, ""), high(Adjusted, "")).Events, 1)
+	require.Len(t, run(low(Adjusted, ""), high(Adjusted, ""), right(300, Adjusted, ""), right(900, Adjusted, "")).Events, 2)
+}

@@ -129,7 +129,11 @@ func (g *part) combination(c [2]float64, after float64) (mean, variance float64)
 func (g *part) rateOf(c [2]float64, after float64) (mean, variance float64) {
 	mean = c[0]*g.m[rate] + c[1]*g.m[secondRate]
 	variance = c[0]*c[0]*g.p[rate][rate] + 2*c[0]*c[1]*g.p[rate][secondRate] + c[1]*c[1]*g.p[secondRate][secondRate]
-	return mean, math.Max(0, variance) + c[0]*c[0]*g.hyper.wander*g.hyper.wander*after
+	variance = math.Max(0, variance) + c[0]*c[0]*g.hyper.wander*g.hyper.wander*after
+	if g.hyper.rate == 0 {
+		variance += (c[0]*c[0] + c[1]*c[1]) * steadyWithin * steadyWithin
+	}
+	return mean, variance
 }
 
 // rateAt is the rate of the error at a reference, per month.

@@ -200,6 +200,9 @@ func (t *timeline) compareBottle(at int, first []int, o Options) bottleAnswer {
 	case math.Abs(gone-start) < visible*spread:
 		return bottleSilent
 	case math.Abs(here-gone) > math.Abs(here-start):
+		if !line.ages(gone-start) && (c.unstated || slices.ContainsFunc(line.checks, func(o observation) bool { return o.unstated })) {
+			return bottleSilent
+		}
 		return bottleContradicts
 	}
 	return bottleAgrees

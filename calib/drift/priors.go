@@ -32,6 +32,11 @@ var (
 // rateSizes are standard deviations of the steady rate, per month.
 var rateSizes = []choice{{0, 0.10}, {0.05, 0.10}, {0.15, 0.20}, {0.4, 0.30}, {1, 0.22}, {3, 0.08}}
 
+// steadyWithin is how far a meter taken to have no steady rate may yet have one,
+// as a standard deviation per month: nothing is exactly steady, and an
+// uncertainty of 0 would say so.
+const steadyWithin = 0.001
+
 // motion is how the level moves beside its steady rate.
 type motion struct {
 	walk   float64 // standard deviation of a random walk of the level, per root month

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -205,4 +206,20 @@ func TestWeightedDrift(t *testing.T) {
 	assert.InEpsilon(t, exact["u_b_known_u"], math.Sqrt(b.p[rate*line.dim+rate])*scale/daysPerMonth, 1e-5)
 	variance := exact["u_a_known_u"]*exact["u_a_known_u"] + 2*180*exact["cov_ab_known_u"] + 180*180*exact["u_b_known_u"]*exact["u_b_known_u"]
 	assert.InEpsilon(t, math.Sqrt(variance), math.Sqrt(b.p[level*line.dim+level])*scale, 1e-5)
+}
+
+// The slopes of all pairs are kept once: growing the list would take three
+// times the memory, which for ten thousand checks is more than a gigabyte.
+func TestTheilSenKeepsSlopesOnce(t *testing.T) {
+	const n = 1500
+	var x, y []float64
+	for i := range n {
+		x, y = append(x, float64(i)), append(y, float64(i*i%17))
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	_, _, _, ok := TheilSen(x, y, nil, 0.95)
+	runtime.ReadMemStats(&after)
+	require.True(t, ok)
+	assert.Less(t, float64(after.TotalAlloc-before.TotalAlloc), 1.3*8*n*(n-1)/2)
 }

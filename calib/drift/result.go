@@ -115,4 +115,6 @@ type Result struct {
 	Path    []PathPoint // from the first check to Now, and on to the horizon of a chart
 	Trend   Trend
 	Control Control
+
+	logged bool // of a log of two probes, see Options.Logged
 }

@@ -31,7 +31,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r := &Result{
 		Kind: o.Kind, Relative: t.relative, N: len(t.checks), Now: o.Now, Last: last,
 		Tolerance: o.Tolerance, Risk: o.Risk, Limit: math.NaN(), PWithin: math.NaN(),
-		Practice: CommonPractice(o.Kind), Warnings: t.warnings,
+		Practice: CommonPractice(o.Kind), Warnings: t.warnings, logged: o.Logged,
 	}
 	after := f.after(o.Now)
 	r.Ref = f.worst(after)
@@ -47,7 +47,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	}
 	r.Control, r.Trend = t.control(skip), t.trend(skip)
 	r.judgeBottles(o, t)
-	r.warn(t, o)
+	r.warn(t, o, skip)
 	r.raise(t, skip)
 	r.Path = b.path(r)
 	r.Why = r.why()

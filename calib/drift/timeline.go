@@ -104,7 +104,7 @@ func (t *timeline) take(entries []Entry, o Options) error {
 		t.warnings = append(t.warnings, "the rows are not in order of time; they were sorted")
 		sort.SliceStable(t.entries, less)
 	}
-	t.entries = t.unrepeated(t.entries)
+	t.entries = settle(t.unrepeated(t.entries))
 	if n := len(t.entries); n > 0 {
 		t.first, t.last = t.entries[0].Time, t.entries[n-1].Time
 	}
@@ -180,6 +180,7 @@ func (t *timeline) join(o Options) {
 		before = s.time
 		t.steps = append(t.steps, s)
 	}
+	goesOn := continued(t.entries)
 	segment, open := 0, 0 // open: the first check that a repeat may still join
 	for i := range t.entries {
 		e := &t.entries[i]
@@ -202,22 +203,18 @@ func (t *timeline) join(o Options) {
 			continue
 		case e.Ref == nil:
 			add(step{kind: stepEvent, event: e.Event, time: e.Time})
-		case e.State == AsFound:
-			add(step{kind: stepCheck, check: t.observe(i, segment), time: e.Time})
-			add(step{kind: stepEvent, event: e.Event, time: e.Time})
-		case e.State == AsLeft:
-			add(step{kind: stepEvent, event: e.Event, time: e.Time})
-			add(step{kind: stepCheck, check: t.observe(i, segment+1), time: e.Time})
 		default:
-			add(step{kind: stepMaybe, event: e.Event, time: e.Time})
+			if !goesOn[i] {
+				add(step{kind: stepMaybe, event: e.Event, time: e.Time})
+			}
 			add(step{kind: stepCheck, check: t.observe(i, segment), time: e.Time})
+			if goesOn[i+1] {
+				continue
+			}
 			add(step{kind: stepRest, event: e.Event, time: e.Time})
 		}
 		segment++
 		open = len(t.checks)
-		if e.State == AsLeft && e.Ref != nil {
-			open--
-		}
 	}
 	for k := range t.checks {
 		c := &t.checks[k]

@@ -11,7 +11,7 @@ import (
 const longGap = 400 / daysPerMonth // months
 
 // warn says what a person should know of the result.
-func (r *Result) warn(t *timeline, o Options) {
+func (r *Result) warn(t *timeline, o Options, skip []bool) {
 	add := func(format string, args ...any) { r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...)) }
 	unstated := 0
 	if o.Logged {
@@ -41,6 +41,9 @@ func (r *Result) warn(t *timeline, o Options) {
 	case unstated > 0:
 		add("%d of %d checks state no u_ref or no u_reading: the size of theirs is judged by the scatter", unstated, r.N)
 	}
+	if times, ok := t.scatter(skip); ok && times > scatterFactor {
+		add("the checks scatter about %.0f times as much as their uncertainties say: state larger ones (column u_reading), or alarms and wandering may be mere scatter", times)
+	}
 	if since := r.Now.Sub(r.Last).Hours() / 24; since > 2*float64(r.Practice.Days) {
 		add("the last check is %.0f days old: the error now is foretold, not seen", since)
 	}
@@ -69,6 +72,28 @@ func (r *Result) warnPlaces(t *timeline) {
 	if len(rows) > 0 {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("%s: whether the reading was taken before or after the event is not told, so both are weighed; a column state (as-found, as-left) or a row of its own for the event would tell",
 			strings.Join(rows, ", ")))
+	}
+	r.warnLeft(t)
+}
+
+// warnLeft speaks of readings as left after checks with nothing done between.
+func (r *Result) warnLeft(t *timeline) {
+	var rows []string
+	for i := range t.entries {
+		e := &t.entries[i]
+		if e.Ref == nil || e.State != AsLeft {
+			continue
+		}
+		k := i - 1
+		for k >= 0 && t.entries[k].Event == "" && t.entries[k].State == AsLeft {
+			k--
+		}
+		if k >= 0 && t.entries[k].Event == "" {
+			rows = append(rows, rowName(e))
+		}
+	}
+	if len(rows) > 0 {
+		r.Warnings = append(r.Warnings, strings.Join(rows, ", ")+": read as left, but no event before it says what was done; it counts as one more check of the meter as it was")
 	}
 }
 

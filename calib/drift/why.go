@@ -14,25 +14,29 @@ func (r *Result) why() string {
 	if r.bottleInDoubt() {
 		with = " with a fresh bottle"
 	}
+	check, mend := "check", "adjust, clean or replace the meter and check it again today, since it is outside its"
+	if r.logged { // nobody knows which of the two it is
+		check, mend = "read both probes in one bottle", "read both probes in one bottle today, since they are further apart than the"
+	}
 	overdue := r.NextCheck.Equal(midnight(r.Now))
 	state := fmt.Sprintf("the error is %s now and moves by %s per 30 days", r.errorText(r.Error.Value, r.Error.U), r.errorText(r.Rate.Value, r.Rate.U))
 	risk := strconv.FormatFloat(100*r.Risk, 'g', 3, 64) + " %"
 	switch {
 	case r.Tolerance == nil:
-		return fmt.Sprintf("check on %s%s, since %s; a tolerance would tell when the drift itself asks for it", day(r.NextCheck), with, practice)
+		return fmt.Sprintf("%s on %s%s, since %s; a tolerance would tell when the drift itself asks for it", check, day(r.NextCheck), with, practice)
 	case r.Verdict == conformity.Fail:
-		return fmt.Sprintf("adjust, clean or replace the meter and check it again today, since it is outside its tolerance of %s: %s", r.Tolerance, state)
+		return fmt.Sprintf("%s tolerance of %s: %s", mend, r.Tolerance, state)
 	case r.Due.Equal(midnight(r.Now)):
-		return fmt.Sprintf("check today%s, since %s, so that the risk of being outside the tolerance of %s is above %s already (interval from the meter's own drift, %s)", with, state, r.Tolerance, risk, Guidance)
+		return fmt.Sprintf("%s today%s, since %s, so that the risk of being outside the tolerance of %s is above %s already (interval from the meter's own drift, %s)", check, with, state, r.Tolerance, risk, Guidance)
 	case overdue:
-		return fmt.Sprintf("check today%s, since the last check was on %s and %s; %s", with, day(r.Last), practice, state)
+		return fmt.Sprintf("%s today%s, since the last check was on %s and %s; %s", check, with, day(r.Last), practice, state)
 	case !r.Due.IsZero() && !r.Due.After(r.NextCheck):
-		return fmt.Sprintf("check on %s%s, since %s, so that the risk of being outside the tolerance of %s exceeds %s from that day on (interval from the meter's own drift, %s)",
-			day(r.NextCheck), with, state, r.Tolerance, risk, Guidance)
+		return fmt.Sprintf("%s on %s%s, since %s, so that the risk of being outside the tolerance of %s exceeds %s from that day on (interval from the meter's own drift, %s)",
+			check, day(r.NextCheck), with, state, r.Tolerance, risk, Guidance)
 	case r.Due.IsZero():
-		return fmt.Sprintf("check on %s%s, since %s, although the drift alone (%s) would leave the risk of being outside the tolerance of %s below %s for five years",
-			day(r.NextCheck), with, practice, state, r.Tolerance, risk)
+		return fmt.Sprintf("%s on %s%s, since %s, although the drift alone (%s) would leave the risk of being outside the tolerance of %s below %s for five years",
+			check, day(r.NextCheck), with, practice, state, r.Tolerance, risk)
 	}
-	return fmt.Sprintf("check on %s%s, since %s, although the drift alone (%s) would leave the risk of being outside the tolerance of %s below %s until %s",
-		day(r.NextCheck), with, practice, state, r.Tolerance, risk, day(r.Due))
+	return fmt.Sprintf("%s on %s%s, since %s, although the drift alone (%s) would leave the risk of being outside the tolerance of %s below %s until %s",
+		check, day(r.NextCheck), with, practice, state, r.Tolerance, risk, day(r.Due))
 }

@@ -44,11 +44,16 @@ func driftOfFile(c *cli.Context, path string, ask driftAsk) error {
 	}
 	var meters []*reports.Drift
 	var unchecked []reports.DriftWithout
-	for _, rows := range list {
-		result, err := drift.Run(rows.entries, ask.options)
+	jobs := make([]driftJob, len(list))
+	for i, rows := range list {
+		jobs[i] = driftJob{rows: rows, options: ask.options}
+	}
+	runDrifts(jobs)
+	for i := range jobs {
+		rows, err := &jobs[i].rows, jobs[i].err
 		switch {
 		case err == nil:
-			meters = append(meters, reports.NewDrift(result, rows.meter, ""))
+			meters = append(meters, jobs[i].report())
 		case c.Bool("all") && errors.Is(err, drift.ErrNothing):
 			unchecked = append(unchecked, reports.DriftWithout{Meter: rows.meter, Why: "no row has a reading of a reference"})
 		default:
@@ -68,6 +73,7 @@ type driftRows struct {
 	entries  []drift.Entry
 	table    *readings.Table // nil for the record
 	warnings []string
+	later    int // rows of the record that are later than now
 }
 
 // driftMeters takes the rows of one meter, or of all meters of the file each.

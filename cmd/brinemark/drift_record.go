@@ -25,14 +25,18 @@ func driftOfMeter(c *cli.Context, book *logbook.Book, ask driftAsk) error {
 	if kind := check.Kind(m.Quantity); ask.quantityGiven && ask.options.Kind != kind {
 		return usageError("--quantity %s: meter %s measures %s", ask.options.Kind, m.Name, kind)
 	}
-	d, err := driftOnRecord(book, m, ask)
-	if errors.Is(err, drift.ErrNothing) {
-		return fmt.Errorf("meter %s: there is no check of it on record; \"calibrate FILE.csv --meter ID --save\" saves one", m.Name)
-	}
+	job, err := driftOnRecord(book, m, ask)
 	if err != nil {
 		return err
 	}
-	return finishDrift(c, ask, d)
+	job.run()
+	if errors.Is(job.err, drift.ErrNothing) {
+		return fmt.Errorf("meter %s: there is no check of it on record%s; \"calibrate FILE.csv --meter ID --save\" saves one", m.Name, job.rows.untilWhen(ask.options.Now))
+	}
+	if job.err != nil {
+		return job.rows.place(job.err)
+	}
+	return finishDrift(c, ask, job.report())
 }
 
 // driftOfRecord tells the drift of all meters in use. What is wrong with one
@@ -42,23 +46,32 @@ func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
 	if err != nil {
 		return err
 	}
-	var meters []*reports.Drift
-	var unchecked []reports.DriftWithout
+	var jobs []driftJob
 	for _, m := range list {
 		if m.Retired() || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
 			continue
 		}
-		d, err := driftOnRecord(book, m, ask)
+		job, err := driftOnRecord(book, m, ask)
+		if err != nil {
+			return err
+		}
+		jobs = append(jobs, job)
+	}
+	runDrifts(jobs)
+	var meters []*reports.Drift
+	var unchecked []reports.DriftWithout
+	for i := range jobs {
+		job := &jobs[i]
 		var wrong *drift.EntryError
 		switch {
-		case err == nil:
-			meters = append(meters, d)
-		case errors.Is(err, drift.ErrNothing):
-			unchecked = append(unchecked, reports.DriftWithout{Meter: m.Name, Why: "there is no check on record"})
-		case errors.As(err, &wrong):
-			unchecked = append(unchecked, reports.DriftWithout{Meter: m.Name, Why: wrong.Error()})
+		case job.err == nil:
+			meters = append(meters, job.report())
+		case errors.Is(job.err, drift.ErrNothing):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: job.rows.meter, Why: "there is no check on record" + job.rows.untilWhen(ask.options.Now)})
+		case errors.As(job.err, &wrong):
+			unchecked = append(unchecked, reports.DriftWithout{Meter: job.rows.meter, Why: wrong.Error()})
 		default:
-			return err
+			return job.rows.place(job.err)
 		}
 	}
 	if len(meters)+len(unchecked) == 0 {
@@ -67,8 +80,8 @@ func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
 	return finishDrifts(c, ask, meters, unchecked)
 }
 
-// driftOnRecord tells the drift of one meter from its calibrations and events.
-func driftOnRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (*reports.Drift, error) {
+// driftOnRecord takes what the record knows of a meter and its checks.
+func driftOnRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftJob, error) {
 	o := ask.options
 	o.Kind = check.Kind(m.Quantity)
 	if o.Tolerance == nil && m.Tolerance != nil {
@@ -78,14 +91,7 @@ func driftOnRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (*reports.
 		o.Resolution = *m.Resolution
 	}
 	rows, err := driftRecord(book, m, ask)
-	if err != nil {
-		return nil, err
-	}
-	result, err := drift.Run(rows.entries, o)
-	if err != nil {
-		return nil, rows.place(err)
-	}
-	return reports.NewDrift(result, m.Name, m.Unit, rows.warnings...), nil
+	return driftJob{rows: rows, options: o, unit: m.Unit}, err
 }
 
 // driftRecord takes the checks and events of a meter on record, in order.
@@ -142,7 +148,16 @@ func (r *driftRows) until(now time.Time) {
 	n := len(r.entries)
 	latest := now.Add(24 * time.Hour) // now may be a day, and zones differ
 	r.entries = slices.DeleteFunc(r.entries, func(e drift.Entry) bool { return e.Time.After(latest) })
-	r.warnAbout(n-len(r.entries), "row", "later than "+now.Format(time.DateOnly))
+	r.later = n - len(r.entries)
+	r.warnAbout(r.later, "row", "later than "+now.Format(time.DateOnly))
+}
+
+// untilWhen says, where the record has rows of later times alone, that it does.
+func (r *driftRows) untilWhen(now time.Time) string {
+	if r.later == 0 {
+		return ""
+	}
+	return " until " + now.Format(time.DateOnly) + ", only later"
 }
 
 // warnAbout says how many things of the record were left out.
