@@ -106,7 +106,7 @@ var inMarkdown = strings.NewReplacer(
 )
 
 // atStart is what means something at the beginning of a line.
-var atStart = regexp.MustCompile(`^(?:[-+#=]|\d+[.)](?:\s|$))`)
+var atStart = regexp.MustCompile(`^(?:[-+](?:\s|$)|--|[#=]|\d+[.)](?:\s|$))`)
 
 // markdown escapes a text that is to stand on one line.
 func markdown(text string) string {

@@ -170,7 +170,7 @@ func TestMarkdownOfHostileTexts(t *testing.T) {
 		assert.Equal(t, strings.Count(markdownOf(t, "P1"), "\n"), strings.Count(got, "\n"), what)
 	}
 	assert.Equal(t, `a\|b\`+"`"+`c\`+"`"+` &lt;b&gt; &amp;amp; \_x\_`, markdown("a|b`c` <b> &amp; _x_"))
-	for text, want := range map[string]string{"1. x": `1\. x`, "- x": `\- x`, "# x": `\# x`, "-2.5": `\-2.5`, "2.5": "2.5", "2026-03-01": "2026-03-01"} {
+	for text, want := range map[string]string{"1. x": `1\. x`, "- x": `\- x`, "# x": `\# x`, "-2.5": "-2.5", "---": `\---`, "2.5": "2.5", "2026-03-01": "2026-03-01"} {
 		assert.Equal(t, want, markdown(text))
 	}
 }
