@@ -163,6 +163,9 @@ func (r *Report) state(now time.Time) (word, text string) {
 	case r.Description.RetiredAt != nil:
 		return stateOutOfUse, "Out of use since " + day(*r.Description.RetiredAt) + "; what follows is what was known of it."
 	case len(r.Calibrations) == 0:
+		if text := r.comparedText(); text != "" {
+			return stateNotChecked, text
+		}
 		return stateNotChecked, "Not checked: there is no reading of a reference on record, so nobody knows how far to trust it."
 	case d == nil && r.lastVerdict() != "":
 		last := r.Calibrations[len(r.Calibrations)-1]
@@ -172,7 +175,7 @@ func (r *Report) state(now time.Time) (word, text string) {
 	}
 	error := "its error is " + d.amount(d.ErrorNow, d.UError)
 	if d.Zero != nil {
-		error += " at " + d.refText()
+		error += " at " + d.refText() + d.unitText()
 	}
 	p, _ := d.PWithin.Get()
 	chance := probability(d.PWithin)
@@ -190,6 +193,19 @@ func (r *Report) state(now time.Time) (word, text string) {
 		return "undecided", fmt.Sprintf("Undecided: %s its tolerance of %s (probability of being within: %s); %s; %s.", which, d.toleranceText(), chance, error, until)
 	}
 	return stateNoTolerance, fmt.Sprintf("No verdict, since no tolerance is on record: %s; %s.", error, until)
+}
+
+// comparedText is what is known of a meter that took part in comparisons only.
+func (r *Report) comparedText() string {
+	if len(r.Comparisons) == 0 {
+		return ""
+	}
+	last := r.Comparisons[len(r.Comparisons)-1]
+	text := "Not calibrated: what is known of it comes from comparisons; the latest, on " + day(last.Time) + ", "
+	if last.Verdict == nil {
+		return text + "gave no verdict on it."
+	}
+	return text + "said " + *last.Verdict + "."
 }
 
 // dueShort says in few words when the meter is to be checked again.

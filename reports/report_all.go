@@ -92,7 +92,7 @@ func (r *ReportAll) Page() *page.Page {
 		p.Blocks = append(p.Blocks, page.Text{Text: "There is no meter on record yet."})
 	} else {
 		t := page.Table{Caption: "Meters, the most urgent first", Columns: []page.Column{
-			{Name: "meter"}, {Name: "measures"}, {Name: "state today"}, {Name: "last check"}, {Name: "next check"}, {Name: "due"}, {Name: "in words"}}}
+			{Name: "meter"}, {Name: "measures"}, {Name: "state today"}, {Name: "last check", Whole: true}, {Name: "next check", Whole: true}, {Name: "due", Whole: true}, {Name: "in words"}}}
 		for _, m := range r.Meters {
 			link := wordOrEmpty(m.File)
 			next, due := wordOrEmpty(m.NextCheck), wordOrEmpty(m.Due)
@@ -107,7 +107,7 @@ func (r *ReportAll) Page() *page.Page {
 		p.Blocks = append(p.Blocks, page.Text{Text: "There is no bottle on record yet."})
 	} else {
 		t := page.Table{Caption: "Bottles (± is k = 1)", Columns: []page.Column{
-			{Name: "bottle"}, {Name: "content"}, {Name: "truly has", Unit: "at 25 C", Number: true}, {Name: "made"}, {Name: "good until"}}}
+			{Name: "bottle"}, {Name: "content"}, {Name: "truly has", Unit: "at 25 C", Number: true}, {Name: "made", Whole: true}, {Name: "good until", Whole: true}}}
 		for _, b := range r.Bottles {
 			until := page.Cell{Text: wordOrEmpty(b.BestBefore)}
 			if b.Past {

@@ -17,7 +17,7 @@ func clause(place string) string { return "ISO/IEC 17025, " + place }
 // Page is the report as a page: for a browser, for paper, as Markdown.
 func (r *Report) Page() (*page.Page, error) {
 	b := &pageBuilder{}
-	b.add(page.Notice{Text: r.Statement})
+	b.add(page.Notice{Mark: page.Verdict(r.State), Text: "Today: " + r.StateText}, page.Notice{Text: r.Statement})
 	b.identity(r)
 	b.method(r)
 	b.meter(r)
@@ -30,7 +30,7 @@ func (r *Report) Page() (*page.Page, error) {
 	b.opinions(r)
 	b.rest(r)
 	return &page.Page{
-		Title: "Calibration report: meter " + page.Name(page.Short(r.Meter)), Lead: "Today: " + r.StateText,
+		Title:  "Calibration report: meter " + page.Name(page.Short(r.Meter)),
 		Blocks: b.blocks,
 		Foot:   []string{"End of report " + page.Name(r.ID) + "."},
 	}, b.err
@@ -232,7 +232,7 @@ func (b *pageBuilder) opinions(r *Report) {
 	}
 	b.add(f, page.Text{Text: "When to check again, by the owner's own choice of risk: " + sentence(d.Why)})
 	if len(d.Alarms) > 0 {
-		t := page.Table{Caption: "Alarms", Columns: []page.Column{{Name: "day"}, {Name: "kind"}, {Name: "what"}}}
+		t := page.Table{Caption: "Alarms", Columns: []page.Column{{Name: "day", Whole: true}, {Name: "kind"}, {Name: "what"}}}
 		for _, a := range d.Alarms {
 			t.Row(day(a.Time), a.Kind, a.Text)
 		}

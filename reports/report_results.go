@@ -129,7 +129,7 @@ func readingsTable(caption string, list []ReportCalibration, without int) page.T
 		{Name: "error", Unit: unit, Number: true}, {Name: "corrected", Unit: unit, Number: true}, {Name: "at", Unit: "C", Number: true},
 	}}
 	if several {
-		t.Columns = append([]page.Column{{Name: "day"}}, t.Columns...)
+		t.Columns = append([]page.Column{{Name: "day", Whole: true}}, t.Columns...)
 	}
 	for _, c := range list {
 		own := ""
@@ -199,8 +199,8 @@ func commonUnit(list []ReportCalibration) string {
 func calibrationsTable(list []ReportCalibration) page.Table {
 	unit := commonUnit(list)
 	t := page.Table{Caption: "Calibrations by time (± is k = 1)", Columns: []page.Column{
-		{Name: "day"}, {Name: "state"}, {Name: "slope", Number: true}, {Name: "intercept", Unit: unit, Number: true},
-		{Name: "largest", Unit: "error", Number: true}, {Name: "verdict"}, {Name: "note"},
+		{Name: "day", Whole: true}, {Name: "state"}, {Name: "slope", Number: true}, {Name: "intercept", Unit: unit, Number: true},
+		{Name: "largest error", Number: true}, {Name: "verdict"}, {Name: "note"},
 	}}
 	for _, c := range list {
 		slope, uSlope := Round(c.Slope, c.USlope)
@@ -225,8 +225,8 @@ func (b *pageBuilder) comparisons(r *Report) {
 	if len(r.Comparisons) == 0 {
 		return
 	}
-	t := page.Table{Caption: "Comparisons with other meters", Columns: []page.Column{
-		{Name: "time", Unit: "UTC"}, {Name: "with"}, {Name: "largest error", Unit: "against references", Number: true}, {Name: "verdict"}, {Name: "note"}}}
+	t := page.Table{Caption: "Comparisons with other meters (the error against references, where there were some)", Columns: []page.Column{
+		{Name: "time", Unit: "UTC", Whole: true}, {Name: "with"}, {Name: "largest error", Number: true}, {Name: "verdict"}, {Name: "note"}}}
 	for _, c := range r.Comparisons {
 		cells := page.Cells(minute(c.Time), page.Name(strings.Join(c.With, ", ")), errorText(c.WorstError, c.Relative), wordOrEmpty(c.Verdict), page.Name(wordOrEmpty(c.Note)))
 		cells[3].Mark = page.Verdict(cells[3].Text)
@@ -244,7 +244,7 @@ func (b *pageBuilder) bottles(r *Report) {
 		worth := page.Table{Caption: "Bottles used and what they are worth at 25 C (± is k = 1)", Columns: []page.Column{
 			{Name: "bottle"}, {Name: "content"}, {Name: "truly has", Number: true}, {Name: "this meter should show", Number: true}}}
 		dates := page.Table{Caption: "When they were made and used", Columns: []page.Column{
-			{Name: "bottle"}, {Name: "made"}, {Name: "good until"}, {Name: "first used"}, {Name: "last used"}, {Name: "readings", Number: true}}}
+			{Name: "bottle"}, {Name: "made", Whole: true}, {Name: "good until", Whole: true}, {Name: "first used", Whole: true}, {Name: "last used", Whole: true}, {Name: "readings", Number: true}}}
 		for _, u := range r.Bottles {
 			display := unknown
 			if x, ok := u.Display.Get(); ok {
@@ -262,17 +262,19 @@ func (b *pageBuilder) bottles(r *Report) {
 	b.texts(r.Traceability)
 }
 
-// sourcesTable lists where the uncertainty of each bottle comes from.
+// sourcesTable tells where the uncertainty of each bottle comes from.
 func sourcesTable(list []ReportBottle) page.Table {
 	t := page.Table{Caption: "Where their uncertainty comes from (standard uncertainty, % of the value at 25 C)", Columns: []page.Column{
-		{Name: "bottle"}, {Name: "source"}, {Name: "u", Unit: "%", Number: true}}}
+		{Name: "bottle"}, {Name: "sources, the largest first"}}}
 	for _, u := range list {
-		if len(u.Budget) == 0 {
-			t.Row(page.Name(u.ID), "not stated", unknown)
-		}
+		var sources []string
 		for _, s := range u.Budget {
-			t.Row(page.Name(u.ID), page.Name(s.Source), Significant(100*s.URel, 2))
+			sources = append(sources, page.Name(s.Source)+" "+Significant(100*s.URel, 2)+" %")
 		}
+		if len(sources) == 0 {
+			sources = []string{"nobody stated any"}
+		}
+		t.Row(page.Name(u.ID), strings.Join(sources, "; "))
 	}
 	return t
 }
@@ -283,9 +285,9 @@ func (b *pageBuilder) adjustments(r *Report) {
 	if len(r.Adjustments) == 0 {
 		b.add(page.Text{Text: "No adjustment with readings after it is on record."})
 	} else {
-		t := page.Table{Caption: "Results before and after", Columns: []page.Column{
-			{Name: "day"}, {Name: "largest error", Unit: "as found", Number: true}, {Name: "verdict", Unit: "as found"}, {Name: "done"},
-			{Name: "largest error", Unit: "as left", Number: true}, {Name: "verdict", Unit: "as left"}}}
+		t := page.Table{Caption: "Results before and after (the largest error)", Columns: []page.Column{
+			{Name: "day", Whole: true}, {Name: "error as found", Number: true}, {Name: "verdict as found"}, {Name: "done"},
+			{Name: "error as left", Number: true}, {Name: "verdict as left"}}}
 		for _, a := range r.Adjustments {
 			found, left := "not on record", a.left.worstText()
 			if a.Before != nil {
@@ -304,7 +306,7 @@ func (b *pageBuilder) adjustments(r *Report) {
 	if len(r.Events) == 0 {
 		return
 	}
-	t := page.Table{Caption: "What was done to the meter", Columns: []page.Column{{Name: "time", Unit: "UTC"}, {Name: "event"}, {Name: "note"}}}
+	t := page.Table{Caption: "What was done to the meter", Columns: []page.Column{{Name: "time", Unit: "UTC", Whole: true}, {Name: "event"}, {Name: "note"}}}
 	for _, e := range r.Events {
 		t.Row(minute(e.Time), e.Event, page.Name(wordOrEmpty(e.Note)))
 	}
