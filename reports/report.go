@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
@@ -161,7 +162,7 @@ func (r *Report) state(now time.Time) (word, text string) {
 	d := r.Drift
 	switch {
 	case r.Description.RetiredAt != nil:
-		return stateOutOfUse, "Out of use since " + day(*r.Description.RetiredAt) + "; what follows is what was known of it."
+		return stateOutOfUse, "Out of use since " + day(*r.Description.RetiredAt) + "."
 	case len(r.Calibrations) == 0:
 		if text := r.comparedText(); text != "" {
 			return stateNotChecked, text
@@ -186,6 +187,9 @@ func (r *Report) state(now time.Time) (word, text string) {
 	case "fail":
 		return "fail", fmt.Sprintf("Outside its tolerance of %s (probability of being within: %s): %s; adjust it, or correct what it shows.", d.toleranceText(), chance, error)
 	case "undecided":
+		if text := d.bottleText(); text != "" {
+			return "undecided", fmt.Sprintf("Undecided: %s, outside its tolerance of %s, but%s.", error, d.toleranceText(), strings.TrimPrefix(text, ":"))
+		}
 		which := "more likely within than outside"
 		if p < 0.5 {
 			which = "more likely outside than within"

@@ -32,7 +32,7 @@ func (r *Report) Page() (*page.Page, error) {
 	return &page.Page{
 		Title:  "Calibration report: meter " + page.Name(page.Short(r.Meter)),
 		Blocks: b.blocks,
-		Foot:   []string{"End of report " + page.Name(r.ID) + "."},
+		Foot:   []string{"End of report " + r.nameOfReport() + "."},
 	}, b.err
 }
 
@@ -89,6 +89,11 @@ func (b *pageBuilder) chart(c *picture.Chart, caption string) {
 	b.add(page.Picture{SVG: svg.Bytes(), Caption: caption, About: c.About})
 }
 
+// nameOfReport is its identity with the meter's name kept apart.
+func (r *Report) nameOfReport() string {
+	return page.Name(r.Meter) + strings.TrimPrefix(r.ID, r.Meter)
+}
+
 // blank is where somebody writes by hand.
 const blank = "not stated ______________________________"
 
@@ -102,7 +107,7 @@ func orBlank(text *string) string {
 func (b *pageBuilder) identity(r *Report) {
 	b.section("This report", "7.8.2.1 a to e")
 	var f page.Facts
-	f.Add("report", page.Name(r.ID))
+	f.Add("report", r.nameOfReport())
 	f.Add("made by", orBlank(r.By))
 	f.Add("place of the readings", orBlank(r.Place))
 	f.Add("made for", orBlank(r.For))
@@ -152,10 +157,13 @@ func quantityWords(quantity string) string {
 func (b *pageBuilder) dates(r *Report) {
 	b.section("Dates", "7.8.2.1 h to j")
 	var f page.Facts
-	if n := len(r.Calibrations); n > 0 {
-		f.Add("first and latest readings", day(r.Calibrations[0].Time)+" and "+day(r.Calibrations[n-1].Time))
-	} else {
+	switch n := len(r.Calibrations); {
+	case n == 0:
 		f.Add("readings", "none on record")
+	case day(r.Calibrations[0].Time) == day(r.Calibrations[n-1].Time):
+		f.Add("readings", day(r.Calibrations[0].Time))
+	default:
+		f.Add("readings", day(r.Calibrations[0].Time)+" to "+day(r.Calibrations[n-1].Time))
 	}
 	f.Add("report made on", r.Issued)
 	if r.NextCheck != nil {
@@ -168,7 +176,9 @@ func (b *pageBuilder) dates(r *Report) {
 			f.Add("due", due+" (the first day on which the risk of being outside the tolerance exceeds "+r.Drift.riskText()+")")
 		}
 	}
-	b.add(f, page.Text{Text: reportScope})
+	b.add(f)
+	b.section("What the results are about", "7.8.2.1 l")
+	b.add(page.Text{Text: reportScope})
 }
 
 func (b *pageBuilder) conditions(r *Report) {

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/logbook"
@@ -27,6 +28,10 @@ func reportOnRecord(book *logbook.Book, m logbook.Meter, ask reportAsk) (*report
 	if from.Events, err = book.Events(m.Name, logbook.Current); err != nil {
 		return nil, err
 	}
+	latest := ask.now.Add(aDay) // as drift has it: now may be a day, and zones differ
+	from.Calibrations = slices.DeleteFunc(from.Calibrations, func(c logbook.Calibration) bool { return c.Time.After(latest) })
+	from.Comparisons = slices.DeleteFunc(from.Comparisons, func(c logbook.Comparison) bool { return c.Time.After(latest) })
+	from.Events = slices.DeleteFunc(from.Events, func(e logbook.Event) bool { return e.Time.After(latest) })
 	if from.Bottles, err = bottlesRead(book, from.Calibrations); err != nil {
 		return nil, err
 	}
@@ -43,6 +48,8 @@ func reportOnRecord(book *logbook.Book, m logbook.Meter, ask reportAsk) (*report
 	}
 	return reports.NewReport(from)
 }
+
+const aDay = 24 * time.Hour
 
 // bottlesRead are the versions of each bottle that a reading was held against.
 func bottlesRead(book *logbook.Book, calibrations []logbook.Calibration) ([][]logbook.Bottle, error) {
