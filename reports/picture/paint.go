@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"image/color"
 	"slices"
 
 	"gonum.org/v1/plot/vg"
@@ -59,8 +60,14 @@ func (l Points) paint(p *paper) {
 		size = dotSize
 	}
 	for _, point := range l.List {
-		if point.Bar > 0 && p.beyond(point.Y) == 0 && !l.crowded() {
+		if p.beyond(point.Y) != 0 || l.crowded() {
+			continue
+		}
+		if point.Bar > 0 {
 			p.bar(p.at(point.X, point.Y-point.Bar), p.at(point.X, point.Y+point.Bar))
+		}
+		if point.Wide > 0 {
+			p.bar(p.at(point.X-point.Wide, point.Y), p.at(point.X+point.Wide, point.Y))
 		}
 	}
 	for _, point := range l.List {
@@ -72,12 +79,21 @@ func (l Points) paint(p *paper) {
 	}
 }
 
+// box is a filled rectangle.
+func (p *paper) box(c color.Color, left, right, low, high vg.Length) {
+	p.FillPolygon(c, []vg.Point{{X: left, Y: low}, {X: right, Y: low}, {X: right, Y: high}, {X: left, Y: high}})
+}
+
 // bar is that of an uncertainty, with its ends.
 func (p *paper) bar(low, high vg.Point) {
 	look := forms[bar].LineStyle
 	p.StrokeLine2(look, low.X, low.Y, high.X, high.Y)
+	across := vg.Point{X: capSize}
+	if low.Y == high.Y {
+		across = vg.Point{Y: capSize}
+	}
 	for _, end := range []vg.Point{low, high} {
-		p.StrokeLine2(look, end.X-capSize, end.Y, end.X+capSize, end.Y)
+		p.StrokeLine2(look, end.X-across.X, end.Y-across.Y, end.X+across.X, end.Y+across.Y)
 	}
 }
 

@@ -12,6 +12,12 @@ func (a Axis) ticks(low, high float64, most int) []tick {
 		return timeTicks(a.moment(low), a.moment(high), most)
 	}
 	var list []tick
+	if a.Names != nil {
+		for i, name := range a.Names {
+			list = append(list, tick{-float64(i), clean(name)})
+		}
+		return list
+	}
 	at, decimals := roundNumbers(low*a.scale(), high*a.scale())
 	for _, x := range at {
 		list = append(list, tick{x / a.scale(), strconv.FormatFloat(x+0, 'f', decimals, 64)})
