@@ -19,6 +19,15 @@ func (l Band) paint(p *paper) {
 	}
 }
 
+// zeroLine is the thin line at zero.
+type zeroLine struct{ Layer }
+
+func (zeroLine) paint(p *paper) {
+	if p.low < 0 && p.high > 0 {
+		p.StrokeLine2(forms[zero].LineStyle, p.Min.X, p.Y(p.y(0)), p.Max.X, p.Y(p.y(0)))
+	}
+}
+
 func (l Curve) paint(p *paper) {
 	for _, piece := range l.Pieces {
 		var points []vg.Point
@@ -63,11 +72,13 @@ func (l Points) paint(p *paper) {
 		if p.beyond(point.Y) != 0 || l.crowded() {
 			continue
 		}
-		if point.Bar > 0 {
-			p.bar(p.at(point.X, point.Y-point.Bar), p.at(point.X, point.Y+point.Bar))
+		low, high := p.at(point.X, point.Y-point.Bar), p.at(point.X, point.Y+point.Bar)
+		if high.Y-low.Y > leastBar {
+			p.bar(low, high)
 		}
-		if point.Wide > 0 {
-			p.bar(p.at(point.X-point.Wide, point.Y), p.at(point.X+point.Wide, point.Y))
+		low, high = p.at(point.X-point.Wide, point.Y), p.at(point.X+point.Wide, point.Y)
+		if high.X-low.X > leastBar {
+			p.bar(low, high)
 		}
 	}
 	for _, point := range l.List {

@@ -53,26 +53,27 @@ func (c *Chart) panels() []*panel {
 	return list
 }
 
-// drawn are the layers in the order in which they are drawn: what is shaded
-// lies lowest, bands above it, and crowded points under everything else, since
-// they would hide it.
+// drawn are the layers in the order in which they are drawn.
 func (p *panel) drawn() []Layer {
-	depth := func(l Layer) int {
-		switch l := l.(type) {
-		case Shade:
-			return 0
-		case Band:
-			return 1
-		case Points:
-			if l.crowded() {
-				return 1
-			}
-		}
-		return 2
-	}
 	list := slices.Clone(p.layers)
 	slices.SortStableFunc(list, func(a, b Layer) int { return depth(a) - depth(b) })
 	return list
+}
+
+// depth tells what lies lower: what is shaded lowest, bands above it, and
+// crowded points under everything else, since they would hide it.
+func depth(l Layer) int {
+	switch l := l.(type) {
+	case Shade:
+		return 0
+	case Band:
+		return 1
+	case Points:
+		if l.crowded() {
+			return 1
+		}
+	}
+	return 2
 }
 
 // frame is the part of the world that a panel shows.

@@ -137,6 +137,9 @@ func (s *sheet) areas(all draw.Canvas) []draw.Canvas {
 		}
 		mine := area
 		mine.Max.Y, mine.Min.Y = top, top-high
+		if !p.showsX && p.y.Names == nil {
+			mine.Min.Y += 2 * gap
+		}
 		top -= high
 		list = append(list, mine)
 	}
@@ -171,14 +174,16 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 	}
 	rows := arrange(labels, all.Min.X+margin, all.Max.X-margin)
 	area.Max.Y -= p.above(rows)
-	for _, l := range p.drawn() {
+	drawn := p.drawn()
+	if p.y.Names == nil {
+		ground := slices.IndexFunc(drawn, func(l Layer) bool { return depth(l) > 1 })
+		drawn = slices.Insert(drawn, max(ground, 0), Layer(zeroLine{}))
+	}
+	for _, l := range drawn {
 		axes.Add(plotted{on, l})
 	}
 	axes.Draw(area)
 	data := axes.DataCanvas(area)
-	if p.y.Names == nil && p.low < 0 && p.high > 0 {
-		data.StrokeLine2(forms[zero].LineStyle, data.Min.X, data.Y(p.frame.y(0)), data.Max.X, data.Y(p.frame.y(0)))
-	}
 	y := data.Max.Y + gap
 	for _, list := range rows {
 		for _, l := range list {

@@ -52,8 +52,9 @@ const (
 	namesWide  = 190 // names on the y axis take no more
 	symbolWide = 22  // a symbol of the legend
 	glyphSize  = 3
-	dotSize    = 1.5 // a mark in a crowd
-	capSize    = 3   // half the width of the end of a bar
+	dotSize    = 1.5           // a mark in a crowd
+	leastBar   = 2 * glyphSize // a shorter bar lies within its mark
+	capSize    = 3             // half the width of the end of a bar
 	fewTicks   = 10
 )
 
