@@ -79,7 +79,6 @@ func depth(l Layer) int {
 // frame is the part of the world that a panel shows.
 type frame struct {
 	left, right, low, high float64
-	yTicks                 []tick
 }
 
 // tick is a place on an axis with its label.
@@ -123,7 +122,6 @@ func (p *panel) framed(e extent) frame {
 	if p.y.Names != nil {
 		f.low, f.high = -float64(len(p.y.Names)-1)-besideName, besideName
 	}
-	f.yTicks = p.y.ticks(f.low, f.high, fewTicks)
 	return f
 }
 

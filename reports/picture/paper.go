@@ -157,7 +157,11 @@ func (s *sheet) align(axes []*plot.Plot, areas []draw.Canvas) {
 		}
 		for i, a := range axes {
 			data := a.DataCanvas(areas[i])
-			areas[i].Min.X += left - data.Min.X
+			if beside := left - data.Min.X; a.Y.Label.Text == "" {
+				areas[i].Min.X += beside
+			} else { // the names of the axes lie below one another
+				a.Y.Label.Padding += beside
+			}
 			areas[i].Max.X -= data.Max.X - right
 		}
 	}
@@ -204,7 +208,7 @@ func (p *panel) axes(high vg.Length) *plot.Plot {
 	a.BackgroundColor = nil
 	a.X.Min, a.X.Max, a.Y.Min, a.Y.Max = p.left, p.right, p.low, p.high
 	xTicks := p.x.ticks(p.left, p.right, fewTicks)
-	yTicks := p.yTicks
+	yTicks := p.y.ticks(p.low, p.high, min(fewTicks, int(high/(1.5*rowHeight))))
 	if !p.showsX {
 		xTicks = nil
 	}

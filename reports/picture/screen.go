@@ -42,18 +42,28 @@ func (s *screen) row(y float64) int {
 // lines of at most so many columns; and says in a legend, one entry for each
 // sign, what they are.
 func (c *Chart) Screen(columns int) (lines, legend []string) {
-	panels := c.panels()
-	wide := 0
-	for _, p := range panels {
-		for _, t := range p.yTicks {
-			wide = max(wide, utf8.RuneCountInString(t.text))
+	panels, wide := c.panels(), 0
+	for i, p := range panels {
+		if i == 0 || panels[i-1].showsX { // the first of those that share an x axis
+			wide = 0
+			for _, q := range panels[i:] {
+				for _, t := range q.screenTicks() {
+					wide = max(wide, utf8.RuneCountInString(t.text))
+				}
+				if q.showsX {
+					break
+				}
+			}
+			wide = min(wide, int(screenNames*float64(columns)))
 		}
-	}
-	wide = min(wide, int(screenNames*float64(columns)))
-	for _, p := range panels {
 		lines = append(lines, p.screen(columns, wide)...)
 	}
 	return lines, screenLegend(panels)
+}
+
+// screenTicks are the labels of the y axis, not on every row.
+func (p *panel) screenTicks() []tick {
+	return p.y.ticks(p.low, p.high, min(fewTicks, p.rows()/2+1))
 }
 
 // rows is the height of a panel on a terminal.
@@ -68,7 +78,7 @@ func (p *panel) rows() int {
 func (p *panel) screen(columns, wide int) (lines []string) {
 	s := &screen{frame: p.frame, width: max(columns-wide-2, leastColumns), cells: make([][]rune, p.rows()), named: p.y.Names != nil}
 	labels := make([]string, len(s.cells))
-	for _, t := range p.yTicks {
+	for _, t := range p.screenTicks() {
 		labels[s.row(t.at)] = cut(t.text, wide)
 	}
 	for y := range s.cells {
@@ -102,7 +112,11 @@ func (p *panel) screen(columns, wide int) (lines []string) {
 func (s *screen) below(a Axis) string {
 	row := []rune(strings.Repeat(" ", s.width))
 	free := 0
-	for _, t := range a.ticks(s.left, s.right, max(2, s.width/11)) {
+	wide := 6 // columns for a number, and for a date
+	if a.Zone != nil {
+		wide = 11
+	}
+	for _, t := range a.ticks(s.left, s.right, max(2, s.width/wide)) {
 		text := []rune(t.text)
 		at := max(0, min(s.column(t.at)-len(text)/2, s.width-len(text)))
 		if at < free {
