@@ -232,13 +232,13 @@ func (r *Report) lastVerdict() string {
 	return wordOrEmpty(r.Calibrations[len(r.Calibrations)-1].Verdict)
 }
 
-// stateWords are the states as people read them.
-var stateWords = map[string]string{
+// todayWords are the states as people read them.
+var todayWords = map[string]string{
 	stateNoTolerance: "no tolerance", stateNotChecked: "not checked", stateOutOfUse: "out of use",
 }
 
 func stateWord(state string) string {
-	if text, ok := stateWords[state]; ok {
+	if text, ok := todayWords[state]; ok {
 		return text
 	}
 	return state

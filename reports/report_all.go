@@ -92,15 +92,17 @@ func (r *ReportAll) Page() *page.Page {
 		p.Blocks = append(p.Blocks, page.Text{Text: "There is no meter on record yet."})
 	} else {
 		t := page.Table{Caption: "Meters, the most urgent first", Columns: []page.Column{
-			{Name: "meter"}, {Name: "measures"}, {Name: "state today"}, {Name: "last check", Whole: true}, {Name: "next check", Whole: true}, {Name: "due", Whole: true}, {Name: "in words"}}}
+			{Name: "meter"}, {Name: "measures"}, {Name: "state today"}, {Name: "last check", Whole: true}, {Name: "next check", Whole: true}, {Name: "due", Whole: true}}}
+		words := page.List{}
 		for _, m := range r.Meters {
 			link := wordOrEmpty(m.File)
 			next, due := wordOrEmpty(m.NextCheck), wordOrEmpty(m.Due)
 			t.Rows = append(t.Rows, []page.Cell{
 				{Text: page.Name(m.Meter), Link: link}, {Text: quantityWords(m.Quantity)}, {Text: stateWord(m.State), Mark: page.Verdict(m.State)},
-				{Text: cmp.Or(wordOrEmpty(m.LastCheck), "never")}, {Text: next}, {Text: due}, {Text: m.StateText}})
+				{Text: cmp.Or(wordOrEmpty(m.LastCheck), "never")}, {Text: next}, {Text: due}})
+			words.Items = append(words.Items, page.Name(m.Meter)+": "+m.StateText)
 		}
-		p.Blocks = append(p.Blocks, t)
+		p.Blocks = append(p.Blocks, t, page.Heading{Level: 3, Text: "In words"}, words)
 	}
 	p.Blocks = append(p.Blocks, page.Heading{Level: 2, Text: "Bottles"})
 	if len(r.Bottles) == 0 {

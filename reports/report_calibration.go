@@ -2,7 +2,6 @@ package reports
 
 import (
 	"encoding/json"
-	"math"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/line"
@@ -76,7 +75,7 @@ func worthAt(c logbook.Calibration) List[CalibrateAt] {
 	}
 	fit, err := line.Restore(line.Parameters{
 		Method: line.Method(c.Method), N: c.N, DoF: c.DoF, Intercept: c.Intercept, Slope: c.Slope,
-		UIntercept: orNaN(c.UIntercept), USlope: orNaN(c.USlope), Covariance: orNaN(c.Cov), Basis: basis,
+		UIntercept: orNaN(optional(c.UIntercept)), USlope: orNaN(optional(c.USlope)), Covariance: orNaN(optional(c.Cov)), Basis: basis,
 		ReadingLow: c.ReadingLow, ReadingHigh: c.ReadingHigh,
 	})
 	if err != nil {
@@ -94,13 +93,6 @@ func worthAt(c logbook.Calibration) List[CalibrateAt] {
 		out = append(out, CalibrateAt{e.Reading, e.Corrected, finite(e.U), finite(e.Low), finite(e.High), e.Outside})
 	}
 	return out
-}
-
-func orNaN(x *float64) float64 {
-	if x == nil {
-		return math.NaN()
-	}
-	return *x
 }
 
 func newReportReading(c logbook.Calibration, r logbook.Reading) ReportReading {
@@ -170,6 +162,7 @@ type ReportAdjustment struct {
 func (r *Report) adjustments() List[ReportAdjustment] {
 	var out List[ReportAdjustment]
 	var found *ReportCalibration
+	left := "" // the time of the last one as left
 	for i := range r.Calibrations {
 		c := &r.Calibrations[i]
 		if c.State != "as-left" {
@@ -183,12 +176,12 @@ func (r *Report) adjustments() List[ReportAdjustment] {
 			from = found.Time
 		}
 		for _, e := range r.Events {
-			if from <= e.Time && e.Time <= c.Time && e.Event != "note" {
+			if e.Event != "note" && from <= e.Time && left < e.Time && e.Time <= c.Time {
 				a.Events = append(a.Events, e.Event)
 			}
 		}
 		out = append(out, a)
-		found = nil
+		found, left = nil, c.Time
 	}
 	return out
 }

@@ -23,6 +23,9 @@ func (b *pageBuilder) results(r *Report) {
 	last := r.Calibrations[n-1]
 	b.add(page.Heading{Level: 3, Text: "Latest calibration, " + day(last.Time) + ", " + last.stateText()})
 	b.add(last.facts())
+	if last.printed != nil {
+		b.chart(last.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.")
+	}
 	b.add(readingsTable("Its readings", r.Calibrations[n-1:], 0))
 	b.comparisons(r)
 	if n == 1 {

@@ -58,7 +58,7 @@ func TestReportOnPaper(t *testing.T) {
 	s := aBench(t)
 	path := filepath.Join(t.TempDir(), "tent.html")
 	s.ok("report", "--meter", "tent pen", "--by", "A. Grower", "--out", path)
-	for size, want := range map[string]int{"A4": 6, "letter": 6} {
+	for size, want := range map[string]int{"A4": 7, "letter": 7} {
 		sheets := b.printed(path, size)
 		assert.Len(t, sheets, want, size)
 		for _, pair := range [][2]string{
