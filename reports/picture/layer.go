@@ -18,7 +18,13 @@ type Curve struct {
 	Name   string
 	Role   Role
 	Pieces [][]XY
+	// Within is what of it the axes must show; nil for all. What lies beyond
+	// is cut.
+	Within *Interval
 }
+
+// Interval is a part of an axis.
+type Interval struct{ Low, High float64 }
 
 // Band is where something lies, in pieces.
 type Band struct {
@@ -43,7 +49,11 @@ type Points struct {
 func (l Points) crowded() bool { return len(l.List) > crowd }
 
 // Point is a measured point with the half length of its bar; 0 for none.
-type Point struct{ X, Y, Bar float64 }
+type Point struct {
+	X, Y, Bar float64
+	// Wide is the half length of a bar along x, on paper; 0 for none.
+	Wide float64
+}
 
 // Across are straight lines from left to right.
 type Across struct {
@@ -69,6 +79,7 @@ type Mark struct {
 type extent struct {
 	left, right, low, high float64
 	bands                  [][2]float64
+	flush                  bool // x begins at an end of the axis
 }
 
 func emptyExtent() extent {
@@ -82,8 +93,14 @@ func (l Curve) reach(e *extent) {
 	for _, piece := range l.Pieces {
 		for _, p := range piece {
 			e.x(p.X)
-			e.y(p.Y)
+			if l.Within == nil {
+				e.y(p.Y)
+			}
 		}
+	}
+	if l.Within != nil {
+		e.y(l.Within.Low)
+		e.y(l.Within.High)
 	}
 }
 
@@ -99,7 +116,8 @@ func (l Band) reach(e *extent) {
 
 func (l Points) reach(e *extent) {
 	for _, p := range l.List {
-		e.x(p.X)
+		e.x(p.X - p.Wide)
+		e.x(p.X + p.Wide)
 		if !l.Outlying {
 			e.y(p.Y - p.Bar)
 			e.y(p.Y + p.Bar)
