@@ -211,7 +211,7 @@ func (v columnView) within(of func(series.OutlineProbe) series.Extremes) *pictur
 // corrected is the line of what is true, with its band.
 func (v columnView) corrected() (picture.Band, picture.Curve) {
 	band := picture.Band{Name: "its 95 % band"}
-	v.runs(func(p series.OutlineProbe) bool { return p.Low.Known() }, func(begins bool, x float64, p series.OutlineProbe) {
+	v.runs(func(p series.OutlineProbe) bool { return p.Low.Known() && !inAir(p) }, func(begins bool, x float64, p series.OutlineProbe) {
 		if begins {
 			band.Pieces = append(band.Pieces, nil)
 		}
@@ -222,12 +222,16 @@ func (v columnView) corrected() (picture.Band, picture.Curve) {
 		})
 	})
 	return band, v.line("corrected", picture.Fitted, func(p series.OutlineProbe) series.Extremes {
-		if !p.Sound && p.Flagged[series.Dry] > 0 { // there is nothing to correct
+		if inAir(p) {
 			return series.Extremes{Least: math.NaN(), Greatest: math.NaN()}
 		}
 		return p.Value
 	})
 }
+
+// inAir tells a stretch in which there was no liquid: then there is nothing to
+// be true.
+func inAir(p series.OutlineProbe) bool { return !p.Sound && p.Flagged[series.Dry] > 0 }
 
 // mostly is the share of rows under flags from which a stretch is shaded.
 const mostly = 0.5
