@@ -52,6 +52,23 @@ func TestPlotIntoWhatIsNoFile(t *testing.T) {
 	}
 }
 
+// The chart takes the place of a file with its rights, through a link as well.
+func TestPlotKeepsRightsAndLinks(t *testing.T) {
+	chart := file(t, "chart.svg", "old")
+	require.NoError(t, os.Chmod(chart, 0o600))
+	link := filepath.Join(t.TempDir(), "link.svg")
+	require.NoError(t, os.Symlink(chart, link))
+	r := invoke("calibrate", "--point", "1=2", "--point", "3=4", "--plot", link)
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.True(t, strings.HasPrefix(content(t, chart), "<?xml"))
+	info, err := os.Lstat(link)
+	require.NoError(t, err)
+	assert.NotZero(t, info.Mode()&os.ModeSymlink)
+	info, err = os.Stat(chart)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+}
+
 // The built program: charts in files, and refusals.
 func TestBinaryPlots(t *testing.T) {
 	for name, args := range charted(t) {
