@@ -3,6 +3,7 @@ package reports
 import (
 	"io"
 	"math"
+	"path/filepath"
 	"slices"
 	"time"
 
@@ -18,20 +19,25 @@ func (r *Correction) WriteChart(w io.Writer, s Style) error {
 	if len(r.outline) == 0 {
 		return nil
 	}
-	return writeChart(w, s, r.Chart())
+	return writeChart(w, s, r.chart("flagged"))
 }
 
 // Chart draws the log over time: for each column what was read and what is true,
 // with the 95 % band of that, and below it which rows were flagged.
 func (r *Correction) Chart() *picture.Chart {
-	c := &picture.Chart{Title: r.Log + ", corrected", About: r.chartAbout(), X: picture.Axis{Zone: r.zone}}
+	return r.chart("flagged, as high as the share of the rows")
+}
+
+// chart has a heading over the flags.
+func (r *Correction) chart(flagged string) *picture.Chart {
+	c := &picture.Chart{Title: filepath.Base(r.Log) + ", corrected", About: r.chartAbout(), X: picture.Axis{Zone: r.zone}}
 	if r.First == nil { // not even the days are known
 		c.X = picture.Axis{Name: "time: there are no rows"}
 	}
 	var panels []picture.Panel
 	for i := range r.Columns {
 		v := newColumnView(r.Columns[i], i, r.outline)
-		panels = append(panels, v.panels()...)
+		panels = append(panels, v.panels(flagged)...)
 	}
 	if len(panels) == 0 {
 		return c
@@ -89,7 +95,7 @@ func newColumnView(c CorrectionOfColumn, probe int, pieces []series.OutlinePiece
 
 // panels are those of the column: one, or two where what is written is in
 // another unit than the readings; and one with a lane for each flag.
-func (v columnView) panels() []picture.Panel {
+func (v columnView) panels(flagged string) []picture.Panel {
 	var list []picture.Panel
 	band, corrected := v.corrected()
 	read := v.line("reading", picture.Shown, func(p series.OutlineProbe) series.Extremes { return p.Reading })
@@ -106,7 +112,7 @@ func (v columnView) panels() []picture.Panel {
 	}
 	list = append(list, main)
 	if lanes, names := v.lanes(); len(names) > 0 {
-		list = append(list, picture.Panel{Heading: "flagged, as high as the share of the rows", Y: picture.Axis{Names: names}, Layers: []picture.Layer{lanes}})
+		list = append(list, picture.Panel{Heading: flagged, Y: picture.Axis{Names: names}, Layers: []picture.Layer{lanes}})
 	}
 	return list
 }
@@ -205,7 +211,7 @@ func (v columnView) within(of func(series.OutlineProbe) series.Extremes) *pictur
 // corrected is the line of what is true, with its band.
 func (v columnView) corrected() (picture.Band, picture.Curve) {
 	band := picture.Band{Name: "its 95 % band"}
-	v.runs(func(p series.OutlineProbe) bool { return p.Low.Known() }, func(begins bool, x float64, p series.OutlineProbe) {
+	v.runs(func(p series.OutlineProbe) bool { return p.Low.Known() && !inAir(p) }, func(begins bool, x float64, p series.OutlineProbe) {
 		if begins {
 			band.Pieces = append(band.Pieces, nil)
 		}
@@ -216,12 +222,16 @@ func (v columnView) corrected() (picture.Band, picture.Curve) {
 		})
 	})
 	return band, v.line("corrected", picture.Fitted, func(p series.OutlineProbe) series.Extremes {
-		if !p.Sound && p.Flagged[series.Dry] > 0 { // there is nothing to correct
+		if inAir(p) {
 			return series.Extremes{Least: math.NaN(), Greatest: math.NaN()}
 		}
 		return p.Value
 	})
 }
+
+// inAir tells a stretch in which there was no liquid: then there is nothing to
+// be true.
+func inAir(p series.OutlineProbe) bool { return !p.Sound && p.Flagged[series.Dry] > 0 }
 
 // mostly is the share of rows under flags from which a stretch is shaded.
 const mostly = 0.5

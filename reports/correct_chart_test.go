@@ -84,6 +84,11 @@ func TestCorrectChartShowsReadingsAndTruth(t *testing.T) {
 	assert.InDelta(t, 1024, read.Within.Low, 1e-9, "the value in air does not move the axis")
 	// The band covers 95 %: 1.96 standard uncertainties, which the drift makes grow.
 	band := layer[picture.Band](t, c.Layers)
+	for _, piece := range band.Pieces {
+		for _, stripe := range piece {
+			assert.Greater(t, stripe.Low, 1000.0, "none in air")
+		}
+	}
 	first, last := band.Pieces[0][0], band.Pieces[len(band.Pieces)-1]
 	end := last[len(last)-1]
 	assert.InDelta(t, 0, first.High-first.Low, 1e-6, "an exact calibration")

@@ -45,7 +45,8 @@ func TestBinaryCorrectsInLittleMemory(t *testing.T) {
 		},
 	}
 	args := []string{"correct", "-", "--time-zone", "UTC", "--temp", "temp", "--compensation", "ec=none", "--u-reading", "ec=1",
-		"--events", filepath.Join(t.TempDir(), "events.csv"), "--daily", filepath.Join(t.TempDir(), "daily.csv")}
+		"--events", filepath.Join(t.TempDir(), "events.csv"), "--daily", filepath.Join(t.TempDir(), "daily.csv"),
+		"--plot", filepath.Join(t.TempDir(), "log.svg")}
 	for i := range 12 {
 		day := fmt.Sprintf("2026-%02d-01", 1+i)
 		args = append(args, "--calibration", "ec="+aCalibration(t, day+"ec.json", "ec", day, "as-found", float64(i), 1.05),

@@ -35,11 +35,15 @@ func reportOnRecord(book *logbook.Book, m logbook.Meter, ask reportAsk) (*report
 	if from.Bottles, err = bottlesRead(book, from.Calibrations); err != nil {
 		return nil, err
 	}
-	d, err := driftOnRecord(book, m, ask.drift)
+	job, err := driftOnRecord(book, m, ask.drift)
+	if err != nil {
+		return nil, err
+	}
+	job.run()
 	var wrong *drift.EntryError
-	switch {
+	switch err := job.err; {
 	case err == nil:
-		from.Drift = d
+		from.Drift = job.report()
 	case errors.Is(err, drift.ErrNothing):
 	case errors.As(err, &wrong):
 		from.NoDrift = wrong.Error()

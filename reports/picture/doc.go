@@ -4,8 +4,10 @@
 //
 // A [Chart] is two axes and a list of layers, drawn in order: what was measured
 // ([Points], with the bars of its uncertainty), what was fitted ([Curve]), how
-// well it is known ([Band]), how far an error may go ([Across]) and what
-// happened when ([Upright]). A layer says what it shows, never how: colours,
+// well it is known ([Band]), how far an error may go ([Across]), what happened
+// when ([Upright]), and which stretch is not to be believed ([Shade]). More of
+// them may stand below, each a [Panel]: with an axis of its own or that of the one
+// above, and with names in place of numbers, for [Bars] and [Lanes]. A layer says what it shows, never how: colours,
 // line widths, dashes, shapes and characters belong to the rules, so that the
 // same thing looks the same in every chart.
 //
