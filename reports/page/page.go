@@ -1,0 +1,234 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"html/template"
+)
+
+// Page is one page.
+type Page struct {
+	// Title is the page's own heading, and the name of its window.
+	Title string
+	// Lead is a sentence or two below the title; "" for none.
+	Lead string
+	// Blocks are the page in reading order.
+	Blocks []Block
+	// Foot are the last lines, in small print.
+	Foot []string
+	// Style is added to the common style. It is the project's, never a user's.
+	Style template.CSS
+	// Bare leaves out the title and the lead on paper and on the screen (they
+	// stay for those who hear the page): for labels.
+	Bare bool
+}
+
+// Block is a part of a page: a [Heading], [Text], [Facts], [Table], [List],
+// [Notice], [Picture], [Break] or [Raw].
+type Block interface {
+	// kind is the name of the block's template.
+	kind() string
+	check() error
+}
+
+// Heading begins a section.
+type Heading struct {
+	Level int    // 2 to 4: the title of the page is 1
+	Text  string //
+	Note  string // in small print beside it; "" for none
+}
+
+// Text is a paragraph.
+type Text struct{ Text string }
+
+// Mark says what a word is worth, in more than its colour: the word itself says
+// it as well.
+type Mark string
+
+// The marks.
+const (
+	NoMark Mark = ""
+	Good   Mark = "good"
+	Bad    Mark = "bad"
+	Open   Mark = "open" // undecided, or to be looked at
+)
+
+// Verdict is the mark of a verdict's word.
+func Verdict(word string) Mark {
+	switch word {
+	case "pass", "agree":
+		return Good
+	case "fail", "disagree":
+		return Bad
+	case "undecided":
+		return Open
+	}
+	return NoMark
+}
+
+// Cell is a text in a table or a list of facts.
+type Cell struct {
+	Text string
+	Mark Mark
+	// Link is a file beside the page, such as "meter-P1.html"; "" for none.
+	Link string
+}
+
+// Cells makes cells of texts.
+func Cells(texts ...string) []Cell {
+	list := make([]Cell, len(texts))
+	for i, t := range texts {
+		list[i].Text = t
+	}
+	return list
+}
+
+// Fact is a value with its name.
+type Fact struct {
+	Name  string
+	Value Cell
+}
+
+// Facts are values with their names, one a line.
+type Facts struct{ List []Fact }
+
+// Add appends a fact.
+func (f *Facts) Add(name, value string) { f.List = append(f.List, Fact{name, Cell{Text: value}}) }
+
+// Column is a column of a table.
+type Column struct {
+	Name   string
+	Unit   string // below the name; "" for none
+	Number bool   // its cells are set to the right
+}
+
+// Head is the name and the unit on one line.
+func (c Column) Head() string {
+	if c.Unit == "" {
+		return c.Name
+	}
+	return c.Name + ", " + c.Unit
+}
+
+// Table is a table. The first cell of a row is the row's head.
+type Table struct {
+	Caption string
+	Columns []Column
+	Rows    [][]Cell
+	// Blank is for a table to be filled in with a pen: it stays a table on a
+	// phone, and all its lines are drawn.
+	Blank bool
+}
+
+// Row appends a row of plain cells.
+func (t *Table) Row(texts ...string) { t.Rows = append(t.Rows, Cells(texts...)) }
+
+// shortTable is how many rows a table has that is not cut at the end of a sheet.
+const shortTable = 14
+
+// Class are the names by which the style knows the table.
+func (t Table) Class() string {
+	class := ""
+	if len(t.Rows) <= shortTable {
+		class = "short"
+	}
+	switch {
+	case t.Blank:
+		class += " blank"
+	case len(t.Columns) > 2:
+		class += " cards"
+	}
+	return class
+}
+
+// List is a list of texts.
+type List struct {
+	Numbered bool
+	Items    []string
+}
+
+// Notice is a paragraph that must not be overlooked.
+type Notice struct {
+	Mark Mark
+	Text string
+}
+
+// Picture is a drawing as one SVG document.
+type Picture struct {
+	SVG     []byte
+	Caption string // below it; "" for none
+	About   string // says what it shows to those who cannot see it
+}
+
+// Break begins a new sheet of paper.
+type Break struct{}
+
+// Raw is HTML made by a template of the project; Text stands for it where there
+// is no HTML.
+type Raw struct {
+	HTML template.HTML
+	Text string
+}
+
+func (Heading) kind() string { return "heading" }
+func (Text) kind() string    { return "text" }
+func (Facts) kind() string   { return "facts" }
+func (Table) kind() string   { return "table" }
+func (List) kind() string    { return "list" }
+func (Notice) kind() string  { return "notice" }
+func (Picture) kind() string { return "picture" }
+func (Break) kind() string   { return "break" }
+func (Raw) kind() string     { return "raw" }
+
+func (h Heading) check() error {
+	if h.Text == "" {
+		return errors.New("a heading without words")
+	}
+	return nil
+}
+func (Text) check() error   { return nil }
+func (Facts) check() error  { return nil }
+func (List) check() error   { return nil }
+func (Notice) check() error { return nil }
+func (Break) check() error  { return nil }
+func (Raw) check() error    { return nil }
+
+func (t Table) check() error {
+	if t.Caption == "" || len(t.Columns) == 0 {
+		return fmt.Errorf("table %q with %d columns: it needs a caption and a head", t.Caption, len(t.Columns))
+	}
+	for i, row := range t.Rows {
+		if len(row) != len(t.Columns) {
+			return fmt.Errorf("table %q, row %d: %d cells for %d columns", t.Caption, i+1, len(row), len(t.Columns))
+		}
+	}
+	return nil
+}
+
+func (p Picture) check() error {
+	if p.About == "" {
+		return errors.New("a picture without words for those who cannot see it")
+	}
+	_, err := p.Drawing()
+	return err
+}
+
+// check finds what would make the page hard to use for somebody.
+func (p *Page) check() error {
+	if p.Title == "" {
+		return errors.New("page without a title")
+	}
+	level := 1
+	for _, b := range p.Blocks {
+		if err := b.check(); err != nil {
+			return fmt.Errorf("page %q: %w", Short(p.Title), err)
+		}
+		if h, ok := b.(Heading); ok {
+			if h.Level < 2 || h.Level > 4 || h.Level > level+1 {
+				return fmt.Errorf("page %q: heading %q of level %d after one of level %d", Short(p.Title), Short(h.Text), h.Level, level)
+			}
+			level = h.Level
+		}
+	}
+	return nil
+}
