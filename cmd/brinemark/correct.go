@@ -129,6 +129,7 @@ func showCorrection(c *cli.Context, r *reports.Correction) error {
 	if c.Bool("json") {
 		return render(c, r)
 	}
+	keep(c, r)
 	if err := r.Table(c.App.ErrWriter, reports.Style{}); err != nil {
 		return couldNotDo(err)
 	}
