@@ -44,6 +44,7 @@ func demoStory(bottles []scenario.Bottle) []demoChapter {
 		{"The meters, and what they should show", demoMeters()},
 		{"The first check", demoFirstCheck()},
 		{"Two pens disagree: which, and why?", demoComparison()},
+		{"A new electrode for the pH pen", demoElectrode()},
 		{"The probe in the tub, every other week", demoProbe(bottles)},
 		{"How it drifts, and when to check again", demoDrift()},
 		{"The log of the tub, put right", demoLog()},
@@ -124,10 +125,18 @@ func demoMeters() []demoStep {
 	return steps
 }
 
+// benchHour is how long the bottles are out: commands are typed after it.
+const benchHour = time.Hour
+
+// probeCheck is the step of a check of the probe.
+func probeCheck(day int) string {
+	return "calibrate-probe-" + scenario.Checks[day].Format(time.DateOnly)
+}
+
 // calibrateStep is a check of a meter that goes on record.
 func calibrateStep(name, why string, clock time.Time, file, meter string, flags ...string) demoStep {
 	command := append([]string{"calibrate", file, "--meter", meter, "--u-temp", with(scenario.UBenchTempC, "C")}, flags...)
-	return demoStep{name: name, why: why, clock: clock, command: onRecord(append(command, "--save")...)}
+	return demoStep{name: name, why: why, clock: clock.Add(benchHour), command: onRecord(append(command, "--save")...)}
 }
 
 func demoFirstCheck() []demoStep {
@@ -135,9 +144,10 @@ func demoFirstCheck() []demoStep {
 		calibrateStep("calibrate-old-pen", "The old pen in the three bottles: is it within 5 %, and what line puts it right? The table names bottle and temperature; what it should show comes from the record.",
 			scenario.Made, scenario.OldPenFile, scenario.OldPen.Name, "--at", "450"),
 		calibrateStep("calibrate-new-pen", "The new pen in the same bottles:", scenario.Made, scenario.NewPenFile, scenario.NewPen.Name),
+		calibrateStep(probeCheck(0), "The probe in the same bottles:", scenario.Made, scenario.CheckFile(0), scenario.Probe.Name),
 		calibrateStep("calibrate-ph-pen", "The pH pen in two buffers, with its millivolts: the electrode has aged.", scenario.Made, scenario.PHPenFile, scenario.PHPen),
 		{
-			name: "two-readings", clock: scenario.Made, why: "By the way: two readings need no file, and no record.",
+			name: "two-readings", clock: scenario.Made.Add(benchHour), why: "By the way: two readings need no file, and no record.",
 			command: []string{"calibrate", "--point", "1413=1290", "--point", "447=410", "--tolerance", scenario.Tolerance, "--at", "1100"},
 		},
 	}
@@ -145,30 +155,40 @@ func demoFirstCheck() []demoStep {
 
 func demoComparison() []demoStep {
 	compare := func(name, why string, clock time.Time, file string) demoStep {
-		return demoStep{name: name, why: why, clock: clock, command: onRecord("compare", file, "--u-temp", with(scenario.UBenchTempC, "C"), "--save")}
+		return demoStep{name: name, why: why, clock: clock.Add(benchHour), command: onRecord("compare", file, "--u-temp", with(scenario.UBenchTempC, "C"), "--save")}
 	}
 	cleaned := scenario.Cleaned.Format(time.RFC3339)
 	return []demoStep{
 		compare("compare", "The two pens side by side: by how much do they disagree, is it real, and why?", scenario.Made, scenario.BothFile),
 		compare("compare-cold-warm", "Bottle C was read cold and warm with both, as advised. Now it is clear:", scenario.Again, scenario.ColdWarmFile),
 		{
-			name: "event-cleaned", clock: scenario.Cleaned, why: "So the old pen is cleaned, and trimmed in bottle B:",
+			name: "event-cleaned", clock: scenario.Cleaned, why: "So the old pen is cleaned, and trimmed:",
 			command: onRecord("event", "add", scenario.OldPen.Name, "cleaned", "--time", cleaned, "--note", "film on the electrodes"),
 		},
 		calibrateStep("calibrate-old-pen-cleaned", "The old pen after that, as left:", scenario.Cleaned, scenario.CleanedFile, scenario.OldPen.Name,
-			"--state", "as-left", "--note", "cleaned, trimmed in bottle B"),
+			"--state", "as-left", "--note", "cleaned and trimmed"),
+	}
+}
+
+func demoElectrode() []demoStep {
+	return []demoStep{
+		{
+			name: "event-replaced", clock: scenario.Replaced, why: "Cleaning did not help; the electrode is replaced, and the pen calibrates itself in both buffers:",
+			command: onRecord("event", "add", scenario.PHPen, "replaced", "--time", scenario.Replaced.Format(time.RFC3339), "--note", "new electrode"),
+		},
+		calibrateStep("calibrate-ph-pen-new", "It is read in them again, as left:", scenario.Replaced, scenario.NewElectrodeFile, scenario.PHPen, "--state", "as-left"),
 	}
 }
 
 func demoProbe(bottles []scenario.Bottle) []demoStep {
 	var steps []demoStep
 	for day, when := range scenario.Checks {
-		name, why := "calibrate-probe-"+when.Format(time.DateOnly), "Two weeks later:"
+		why := "Two weeks later:"
 		var flags []string
-		switch {
-		case day == 0:
-			why = "The probe on the first day:"
-		case when.Equal(scenario.Adjusted):
+		if day == 0 {
+			continue // on the first bench day, with the pens
+		}
+		if when.Equal(scenario.Adjusted) {
 			for i, b := range bottles {
 				why := "Before they are used again, the bottles are weighed: what is missing is water, and what is left is stronger."
 				if i > 0 {
@@ -180,9 +200,9 @@ func demoProbe(bottles []scenario.Bottle) []demoStep {
 				})
 			}
 			why = "The probe has come near its tolerance, and is adjusted. Its readings before and after stand in one table, as found and as left:"
-			flags = []string{"--note", "cleaned and trimmed in bottle C"}
+			flags = []string{"--note", "cleaned and trimmed"}
 		}
-		steps = append(steps, calibrateStep(name, why, when, scenario.CheckFile(day), scenario.Probe.Name, flags...))
+		steps = append(steps, calibrateStep(probeCheck(day), why, when, scenario.CheckFile(day), scenario.Probe.Name, flags...))
 	}
 	return steps
 }

@@ -15,15 +15,16 @@ type File struct {
 
 // The names of the files that the story's commands read.
 const (
-	OldPenFile    = "old-pen.csv"
-	NewPenFile    = "new-pen.csv"
-	PHPenFile     = "ph-pen.csv"
-	BothFile      = "both-pens.csv"
-	ColdWarmFile  = "both-pens-cold-warm.csv"
-	CleanedFile   = "old-pen-cleaned.csv"
-	TubFile       = "tub-log.csv"
-	TubTruthFile  = "tub-truth.csv"
-	TubTimeColumn = "time"
+	OldPenFile       = "old-pen.csv"
+	NewPenFile       = "new-pen.csv"
+	PHPenFile        = "ph-pen.csv"
+	NewElectrodeFile = "ph-pen-new-electrode.csv"
+	BothFile         = "both-pens.csv"
+	ColdWarmFile     = "both-pens-cold-warm.csv"
+	CleanedFile      = "old-pen-cleaned.csv"
+	TubFile          = "tub-log.csv"
+	TubTruthFile     = "tub-truth.csv"
+	TubTimeColumn    = "time"
 )
 
 // CheckFile is the name of the file of a check of the probe.
@@ -52,7 +53,11 @@ func Files() ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
-	buffers, err := BufferReadings()
+	aged, err := OldElectrode()
+	if err != nil {
+		return nil, err
+	}
+	replaced, err := NewElectrode()
 	if err != nil {
 		return nil, err
 	}
@@ -64,7 +69,8 @@ func Files() ([]File, error) {
 	}{
 		{OldPenFile, "what the old pen showed in bottles A, B and C", calibration, old},
 		{NewPenFile, "what the new pen showed in the same bottles", calibration, fresh},
-		{PHPenFile, "what the pH pen showed in two buffers, with its millivolts", electrodeColumns, buffers},
+		{PHPenFile, "what the pH pen showed in two buffers, with its millivolts", electrodeColumns, aged},
+		{NewElectrodeFile, "the same with a new electrode", electrodeColumns, replaced},
 		{BothFile, "both pens together, for compare", calibration, both},
 		{ColdWarmFile, "the same, and bottle C once cold and once warm", calibration, append(append([]Row{}, both...), coldWarm...)},
 		{CleanedFile, "the old pen once it was cleaned and trimmed", calibration, cleaned},

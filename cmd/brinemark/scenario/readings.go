@@ -38,12 +38,9 @@ func (b *bench) read(m Meter, bottle Bottle, when time.Time, state string, tempC
 		return fmt.Errorf("%s in bottle %s: %w", m.Name, bottle.Name, err)
 	}
 	gain := m.gain(when)
-	if state == "as-left" {
-		gain = m.gain(when.Add(time.Minute))
-	}
 	for range times {
 		b.rows = append(b.rows, Row{
-			Meter: m.Name, Bottle: bottle.Name, State: state, Time: when, UReading: m.UStated, TempC: tempC,
+			Meter: m.Name, Bottle: bottle.Name, State: state, Time: when.Add(time.Duration(len(b.rows)) * time.Minute), UReading: m.UStated, TempC: tempC,
 			Reading: round(gain*perfect+m.Scatter*b.hand.NormFloat64(), m.Step),
 		})
 	}
@@ -92,6 +89,9 @@ func AfterCleaning(bottles []Bottle) ([]Row, error) {
 // benchTempsC are the temperatures of the bottles on the days of [Checks].
 var benchTempsC = []float64{BenchTempC, 19.1, 18.6, 18.9, 19.4, 19.0, 19.7}
 
+// beforeAdjusting is how long before the adjustment the probe is read as found.
+const beforeAdjusting = 10 * time.Minute
+
 // CheckOfProbe is what the probe shows in the bottles on a day of [Checks]: as
 // found, and on [Adjusted] also as left.
 func CheckOfProbe(bottles []Bottle, day int) ([]Row, error) {
@@ -104,7 +104,7 @@ func CheckOfProbe(bottles []Bottle, day int) ([]Row, error) {
 		for _, bottle := range bottles {
 			when := Checks[day]
 			if state == "as-found" && len(states) > 1 {
-				when = when.Add(-time.Minute)
+				when = when.Add(-beforeAdjusting)
 			}
 			if err := b.read(Probe, bottle, when, state, benchTempsC[day], 1); err != nil {
 				return nil, err
@@ -114,21 +114,36 @@ func CheckOfProbe(bottles []Bottle, day int) ([]Row, error) {
 	return b.rows, nil
 }
 
-// The pH pen: an aged electrode whose slope is 88 % of the ideal one and whose
-// zero lies at pH 6.8, and a display that was last adjusted when it was new.
-const (
-	PHPen         = "ph-pen"
-	slopeFraction = 0.88
-	zeroPH        = 6.80
+// PHPen is the name of the pH pen.
+const PHPen = "ph-pen"
+
+// electrodeState is how an electrode is: its slope over the ideal one, the pH at
+// which it gives no voltage, and the millivolts for which the display takes
+// pH 7 and the ideal slope.
+type electrodeState struct {
+	slopeFraction, zeroPH float64
+	adjusted              bool // the display knows slope and zero
+}
+
+// The electrode has aged, and the display was last adjusted when it was new. In
+// the end it is replaced, and the display adjusted.
+var (
+	oldElectrode = electrodeState{slopeFraction: 0.88, zeroPH: 6.80}
+	newElectrode = electrodeState{slopeFraction: 0.985, zeroPH: 7.02, adjusted: true}
 )
 
-// Buffers are the names of the two bought buffers and of their bottles.
-var Buffers = map[string]string{"buffer-7": "7.00", "buffer-4": "4.00"}
+// Buffers are the bottles of the two bought buffers, with their buffers' names.
+var Buffers = map[string]string{"buffer-4": "4.00", "buffer-7": "7.00"}
 
-// BufferReadings returns what the pH pen shows in the two buffers.
-func BufferReadings() ([]Row, error) {
+// OldElectrode is what the pH pen shows in the two buffers on [Made].
+func OldElectrode() ([]Row, error) { return oldElectrode.read(Made, "as-found", 4) }
+
+// NewElectrode is what it shows with a new electrode, on [Replaced].
+func NewElectrode() ([]Row, error) { return newElectrode.read(Replaced, "as-left", 5) }
+
+func (e electrodeState) read(when time.Time, state string, seed uint64) ([]Row, error) {
 	var out []Row
-	scatter := rand.New(rand.NewPCG(7, 4))
+	hand := rand.New(rand.NewPCG(7, seed))
 	ideal, err := electrode.IdealSlope(BenchTempC)
 	if err != nil {
 		return nil, err
@@ -143,10 +158,14 @@ func BufferReadings() ([]Row, error) {
 			return nil, err
 		}
 		for range 2 {
-			mv := -slopeFraction*ideal*(at.Value.Nominal()-zeroPH) + 0.4*scatter.NormFloat64()
+			mv := -e.slopeFraction*ideal*(at.Value.Nominal()-e.zeroPH) + 0.4*hand.NormFloat64()
+			shown := 7 - mv/ideal
+			if e.adjusted {
+				shown = e.zeroPH - mv/(e.slopeFraction*ideal)
+			}
 			out = append(out, Row{
-				Meter: PHPen, Bottle: bottle, State: "as-found", Time: Made, TempC: BenchTempC,
-				MV: round(mv, 0.1), Reading: round(7-mv/ideal, 0.01), UReading: 0.01,
+				Meter: PHPen, Bottle: bottle, State: state, Time: when.Add(time.Duration(len(out)) * time.Minute), TempC: BenchTempC,
+				MV: round(mv, 0.1), Reading: round(shown, 0.01), UReading: 0.01,
 			})
 		}
 	}

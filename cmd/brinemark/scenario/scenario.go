@@ -23,6 +23,8 @@ var (
 	Again = at(2025, time.December, 7, 11, 0)
 	// Cleaned is when the old pen is cleaned and trimmed.
 	Cleaned = at(2025, time.December, 7, 15, 0)
+	// Replaced is when the pH pen gets a new electrode.
+	Replaced = at(2025, time.December, 20, 15, 0)
 	// WeighedAgain is when the bottles are weighed the second time, before the
 	// probe is read in them and adjusted.
 	WeighedAgain = at(2026, time.January, 31, 17, 30)

@@ -18,7 +18,7 @@ var (
 	Emptied = at(2026, time.January, 24, 9, 0)
 	// Refilled is when it is filled with fresh, weaker nutrient.
 	Refilled = at(2026, time.January, 24, 12, 30)
-	// ToppedUp is when water is added.
+	// ToppedUp is when water is added, by and by.
 	ToppedUp = at(2026, time.February, 5, 19, 0)
 
 	benchBegins = at(2026, time.January, 31, 17, 20) // the probe is on the bench, and nothing is logged
@@ -28,7 +28,8 @@ var (
 const (
 	logStep       = 10 * time.Minute
 	thirstPerDay  = 0.007 // the plants drink more water than salt
-	toppedUp      = 0.88  // strength after over strength before
+	toppingUp     = time.Hour
+	toppedUp      = 0.88 // strength after over strength before
 	tubScatter    = 0.0015
 	tubResolution = 1.0
 	tubTempStepC  = 0.1
@@ -52,7 +53,8 @@ func strength(t time.Time) float64 {
 	case t.Before(ToppedUp):
 		return 1310 * math.Exp(thirstPerDay*days(Refilled, t))
 	}
-	return toppedUp * 1310 * math.Exp(thirstPerDay*days(Refilled, t))
+	poured := math.Min(1, float64(t.Sub(ToppedUp))/float64(toppingUp))
+	return (1 - poured*(1-toppedUp)) * 1310 * math.Exp(thirstPerDay*days(Refilled, t))
 }
 
 // TubLog is the log of the tub. The liquid follows the temperature as natural
