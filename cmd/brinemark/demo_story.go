@@ -29,12 +29,14 @@ index.html tells what came of it: open it in a browser.
 
 // The files that commands of the story make.
 const (
-	driftChartFile = "tub-probe-drift.svg"
-	calendarFile   = "checks.ics"
-	correctedFile  = "tub-log-corrected.csv"
-	eventsFile     = "tub-events.csv"
-	dailyFile      = "tub-daily.csv"
-	headerFile     = "tub_probe.h"
+	oldPenChartFile  = "old-pen.svg"
+	compareChartFile = "both-pens.svg"
+	driftChartFile   = "tub-probe-drift.svg"
+	calendarFile     = "checks.ics"
+	correctedFile    = "tub-log-corrected.csv"
+	eventsFile       = "tub-events.csv"
+	dailyFile        = "tub-daily.csv"
+	headerFile       = "tub_probe.h"
 )
 
 // demoStory is the winter in order.
@@ -55,6 +57,13 @@ func demoStory(bottles []scenario.Bottle) []demoChapter {
 // onRecord adds the demonstration's own record to a command.
 func onRecord(command ...string) []string {
 	return append(slices.Clone(command), "--logbook", demoRecord)
+}
+
+// withChart has a step draw its chart into a file.
+func withChart(file, about string, step demoStep) demoStep {
+	step.command = append(step.command, "--plot", file)
+	step.makes = append(step.makes, reports.DemoFile{Name: file, About: about})
+	return step
 }
 
 func demoBottles(bottles []scenario.Bottle) []demoStep {
@@ -141,8 +150,8 @@ func calibrateStep(name, why string, clock time.Time, file, meter string, flags 
 
 func demoFirstCheck() []demoStep {
 	return []demoStep{
-		calibrateStep("calibrate-old-pen", "The old pen in the three bottles: is it within 5 %, and what line puts it right? The table names bottle and temperature; what it should show comes from the record.",
-			scenario.Made, scenario.OldPenFile, scenario.OldPen.Name, "--at", "450"),
+		withChart(oldPenChartFile, "the calibration of the old pen, as a picture", calibrateStep("calibrate-old-pen", "The old pen in the three bottles: is it within 5 %, and what line puts it right? The table names bottle and temperature; what it should show comes from the record.",
+			scenario.Made, scenario.OldPenFile, scenario.OldPen.Name, "--at", "450")),
 		calibrateStep("calibrate-new-pen", "The new pen in the same bottles:", scenario.Made, scenario.NewPenFile, scenario.NewPen.Name),
 		calibrateStep(probeCheck(0), "The probe in the same bottles:", scenario.Made, scenario.CheckFile(0), scenario.Probe.Name),
 		calibrateStep("calibrate-ph-pen", "The pH pen in two buffers, with its millivolts: the electrode has aged.", scenario.Made, scenario.PHPenFile, scenario.PHPen),
@@ -160,7 +169,8 @@ func demoComparison() []demoStep {
 	cleaned := scenario.Cleaned.Format(time.RFC3339)
 	return []demoStep{
 		compare("compare", "The two pens side by side: by how much do they disagree, is it real, and why?", scenario.Made, scenario.BothFile),
-		compare("compare-cold-warm", "Bottle C was read cold and warm with both, as advised. Now it is clear:", scenario.Again, scenario.ColdWarmFile),
+		withChart(compareChartFile, "the two pens compared, as a picture",
+			compare("compare-cold-warm", "Bottle C was read cold and warm with both, as advised. Now it is clear:", scenario.Again, scenario.ColdWarmFile)),
 		{
 			name: "event-cleaned", clock: scenario.Cleaned, why: "So the old pen is cleaned, and trimmed:",
 			command: onRecord("event", "add", scenario.OldPen.Name, "cleaned", "--time", cleaned, "--note", "film on the electrodes"),
@@ -184,7 +194,6 @@ func demoProbe(bottles []scenario.Bottle) []demoStep {
 	var steps []demoStep
 	for day, when := range scenario.Checks {
 		why := "Two weeks later:"
-		var flags []string
 		if day == 0 {
 			continue // on the first bench day, with the pens
 		}
@@ -199,10 +208,13 @@ func demoProbe(bottles []scenario.Bottle) []demoStep {
 					command: onRecord("bottle", "weigh", b.Name, "--mass", grams(b.AgainG, 1), "--time", scenario.WeighedAgain.Format(time.RFC3339)),
 				})
 			}
-			why = "The probe has come near its tolerance, and is adjusted. Its readings before and after stand in one table, as found and as left:"
-			flags = []string{"--note", "cleaned and trimmed"}
+			steps = append(steps, demoStep{
+				name: "event-adjusted", clock: scenario.Adjusted, why: "The probe is read, cleaned and trimmed, and read again:",
+				command: onRecord("event", "add", scenario.Probe.Name, "adjusted", "--time", scenario.Adjusted.Format(time.RFC3339), "--note", "cleaned and trimmed"),
+			})
+			why = "Its readings before and after stand in one table, as found and as left:"
 		}
-		steps = append(steps, calibrateStep(probeCheck(day), why, when, scenario.CheckFile(day), scenario.Probe.Name, flags...))
+		steps = append(steps, calibrateStep(probeCheck(day), why, when, scenario.CheckFile(day), scenario.Probe.Name))
 	}
 	return steps
 }
@@ -210,11 +222,10 @@ func demoProbe(bottles []scenario.Bottle) []demoStep {
 func demoDrift() []demoStep {
 	today := scenario.Today.Format(time.DateOnly)
 	return []demoStep{
-		{
+		withChart(driftChartFile, "the drift of the probe, as a picture", demoStep{
 			name: "drift", clock: scenario.Today, why: "How fast does the probe drift, and until when can it be believed?",
-			command: onRecord("drift", "--meter", scenario.Probe.Name, "--now", today, "--plot", driftChartFile),
-			makes:   []reports.DemoFile{{Name: driftChartFile, About: "the drift of the probe, as a picture"}},
-		},
+			command: onRecord("drift", "--meter", scenario.Probe.Name, "--now", today),
+		}),
 		{
 			name: "drift-all", clock: scenario.Today, why: "All meters, the most urgent first, and their next checks for a calendar:",
 			command: onRecord("drift", "--all", "--now", today, "--calendar", calendarFile),
