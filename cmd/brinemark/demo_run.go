@@ -38,9 +38,10 @@ type demoStep struct {
 
 // demoRun runs a story in its folder, and keeps what the commands found.
 type demoRun struct {
-	c      *cli.Context
-	result *reports.Demo
-	kept   map[string]reports.Result // by the step's name
+	c        *cli.Context
+	result   *reports.Demo
+	kept     map[string]reports.Result // by the step's name
+	pictures []reports.DemoPicture     // without their content
 }
 
 // tell runs all commands as a person types them: in the folder, one after the
@@ -67,6 +68,11 @@ func (d *demoRun) tell(story []demoChapter) (err error) {
 func (d *demoRun) run(name string, step demoStep) error {
 	typed := d.c.App.Name + " " + reports.ShellWords(step.command)
 	d.result.Files = append(d.result.Files, step.makes...)
+	for _, f := range step.makes {
+		if path.Ext(f.Name) == ".svg" {
+			d.pictures = append(d.pictures, reports.DemoPicture{Of: step.name, File: f.Name, About: f.About})
+		}
+	}
 	printed, found, err := runInFolder(d.result.Dir, step)
 	if err != nil {
 		return couldNotDo(fmt.Errorf("demo: %s: %w", typed, err))
@@ -133,9 +139,4 @@ func runInFolder(dir string, step demoStep) (printed string, found reports.Resul
 		}
 	}
 	return out.String() + notes.String(), found, nil
-}
-
-// writePage writes the page that tells the story.
-func (d *demoRun) writePage() error {
-	return writeDemoFile(d.result, demoPage, "what came of it: open it in a browser", []byte("x"))
 }

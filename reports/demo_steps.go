@@ -1,0 +1,60 @@
+package reports
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"github.com/brinemark/brinemark/reports/page"
+)
+
+// demoStyle is what the page of the demonstration needs beside the common style:
+// what a command printed keeps its lines, in a frame of its own that scrolls on
+// a phone.
+const demoStyle template.CSS = `pre { margin: 0.4em 0; padding: 0.5em 0.7em; overflow-x: auto; background: var(--shade); font: 0.8rem/1.35 ui-monospace, "Liberation Mono", Menlo, Consolas, monospace; overflow-wrap: normal; }
+pre.command { white-space: pre-wrap; overflow-wrap: anywhere; font-weight: 600; }
+pre:focus-visible, summary:focus-visible { outline: 3px solid var(--link); outline-offset: 2px; }
+summary { cursor: pointer; color: var(--link); padding: 0.3em 0; }
+.step { margin: 0.9em 0; break-inside: avoid; }
+.step p { margin: 0.2em 0; }
+@media print { details, .step pre { break-inside: avoid; } details:not([open]) { display: none; } pre { font-size: 7.5pt; white-space: pre-wrap; } }
+`
+
+var demoStepTemplate = template.Must(template.New("step").Parse(`<div class="step">
+<p>{{.Why}}</p>
+<pre class="command">$ {{.Command}}</pre>
+<details><summary>what it printed</summary>
+<pre tabindex="0">{{.Printed}}</pre>
+<p>As a file: <a href="{{.TextFile}}">{{.TextFile}}</a>{{if .JSONFile}}, with every digit: <a href="{{.JSONFile}}">{{.JSONFile}}</a>{{end}}</p>
+</details>
+</div>
+`))
+
+// steps shows every command with what it printed.
+func (s *DemoStory) steps() ([]page.Block, error) {
+	blocks := []page.Block{h2("Every step, as it was typed"),
+		page.Text{Text: "All commands were run in this folder, in this order, by the clock of the story (typed today, \"on record\" bears today's day). --logbook logbook.db keeps the demonstration's record apart from yours; without it, the record is yours."}}
+	for _, chapter := range s.Demo.Chapters {
+		blocks = append(blocks, h3(chapter.Title))
+		for _, step := range chapter.Steps {
+			var b bytes.Buffer
+			if err := demoStepTemplate.Execute(&b, step); err != nil {
+				return nil, fmt.Errorf("step %s: %w", step.Name, err)
+			}
+			blocks = append(blocks, page.Raw{HTML: template.HTML(strings.TrimSpace(b.String())), Text: step.Why + ": " + step.Command})
+		}
+	}
+	return blocks, nil
+}
+
+// files lists what lies in the folder.
+func (s *DemoStory) files() []page.Block {
+	t := page.Table{Caption: "The files of this folder", Columns: []page.Column{{Name: "file"}, {Name: "what it is"}}}
+	for _, f := range s.Demo.Files {
+		if f.About != "" {
+			t.Rows = append(t.Rows, []page.Cell{{Text: f.Name, Link: f.Name}, {Text: f.About}})
+		}
+	}
+	return []page.Block{h2("The files"), t}
+}
