@@ -2,9 +2,12 @@ package reports
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/reports/page"
 )
@@ -21,10 +24,10 @@ func (s *DemoStory) compared() []page.Block {
 	blocks = append(blocks, causesTable("Causes after the first day", s.Compare), page.Text{Text: "Brinemark's advice: " + s.Compare.Next})
 	blocks = append(blocks, causesTable("Causes after that reading", s.CompareAgain))
 	if first, ok := firstCause(s.CompareAgain); ok {
-		blocks = append(blocks, page.Notice{Mark: page.Good, Text: strings.ToUpper(first.Text[:1]) + first.Text[1:] + " " + trust(s.CompareAgain)})
+		blocks = append(blocks, page.Notice{Mark: page.Good, Text: "Found: " + first.Text + " " + trust(s.CompareAgain)})
 	}
 	blocks = append(blocks, s.pictureOf("compare-cold-warm")...)
-	return append(blocks, page.Text{Text: "So the old pen was cleaned, trimmed and read again: see the table of checks above."})
+	return append(blocks, page.Text{Text: "So the old pen was cleaned, trimmed and read again: see the table of checks above."}, s.filesOf("compare", "compare-cold-warm"))
 }
 
 func trust(r *Compare) string {
@@ -58,7 +61,7 @@ func (s *DemoStory) drifted() []page.Block {
 		}
 	}
 	facts := page.Facts{}
-	facts.Add("error on "+d.Now, d.amount(d.ErrorNow, d.UError))
+	facts.Add("error on "+day(d.Now), d.amount(d.ErrorNow, d.UError))
 	facts.Add("moves by", d.amount(d.Rate, d.URate)+" in 30 days")
 	facts.Add("within tolerance now", probability(d.PWithin))
 	if d.Due != nil {
@@ -68,7 +71,7 @@ func (s *DemoStory) drifted() []page.Block {
 	blocks := []page.Block{h2("The probe in the tub drifts"),
 		page.Text{Text: "It hangs in nutrient, and a film grows on it. Every other week it was read in the bottles; when it had come near its tolerance it was cleaned and adjusted, and read again."}, t}
 	blocks = append(blocks, s.pictureOf("drift")...)
-	return append(blocks, facts, page.Text{Text: d.Why})
+	return append(blocks, facts, page.Text{Text: begunLarge(d.Why)}, s.filesOf("drift"))
 }
 
 // corrected is the log, and what was found in it.
@@ -96,6 +99,7 @@ func (s *DemoStory) corrected() []page.Block {
 			Percent(s.Near.Raw, 2), Percent(s.Near.Corrected, 2), Significant(s.Near.Raw/s.Near.Corrected, 2), Percent(s.Near.Covered, 3))},
 		page.Text{Text: fmt.Sprintf("The same calibration as a header for a microcontroller is in %s: %s × reading %s, in the unit of the readings.", s.ConstantsFile,
 			Significant(s.Constants.Slope, 5), signed(s.Constants.Intercept))},
+		s.filesOf("correct", "constants", "constants-c"),
 	)
 }
 
@@ -147,11 +151,23 @@ func (s *DemoStory) next() []page.Block {
 		row[1] = page.Cell{Text: d.VerdictWord(), Mark: page.Verdict(d.VerdictWord())}
 		t.Rows = append(t.Rows, row)
 	}
-	items := []string{s.Drift.Why}
+	items := []string{begunLarge(s.Drift.Why)}
+	names := map[string][]string{} // by the day until which they are good
 	for _, b := range s.Bottles {
-		if b.BestBefore != nil {
-			items = append(items, fmt.Sprintf("Bottle %s is good until %s: make a fresh one before the next check after it.", page.Name(wordOrEmpty(b.ID)), *b.BestBefore))
-		}
+		until := wordOrEmpty(b.BestBefore)
+		names[until] = append(names[until], page.Name(wordOrEmpty(b.ID)))
 	}
-	return []page.Block{h2("What to do next"), t, page.List{Items: append(items, s.Drift.Warnings...)}}
+	for _, until := range slices.Sorted(maps.Keys(names)) {
+		items = append(items, fmt.Sprintf("Bottles %s are good until %s: make fresh ones before a later check.", strings.Join(names[until], ", "), until))
+	}
+	for _, w := range s.Drift.Warnings {
+		items = append(items, begunLarge(w))
+	}
+	return []page.Block{h2("What to do next"), t, page.List{Items: items}, s.filesOf("drift-all")}
+}
+
+// begunLarge is a text of the results, which begin small, as a sentence.
+func begunLarge(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + strings.TrimSuffix(text[size:], ".") + "."
 }

@@ -168,34 +168,36 @@ func (s *DemoStory) made() []page.Block {
 	why := fmt.Sprintf("Asked for were bottles known to %s. The plan: %d weighings, and at worst %s. Nobody hits a target mass; what counts is what the scale showed, and from that each bottle's own value follows.",
 		Percent(s.Recipe.MaxURel, 2), s.Recipe.Weighings, Percent(s.Recipe.WorstURel, 2))
 	return []page.Block{h2("What was made"), page.Text{Text: why}, t,
-		page.Text{Text: "u is one standard uncertainty (k = 1); double it for a 95 % interval. What a closed bottle loses is water: weighed again weeks later, it tells how much stronger it has become."}}
+		page.Text{Text: "u is one standard uncertainty (k = 1); double it for a 95 % interval. What a closed bottle loses is water: weighed again weeks later, it tells how much stronger it has become."},
+		s.filesOf("recipe", "bottle-A", "bottle-B", "bottle-C", "weigh-A", "weigh-B", "weigh-C")}
 }
 
-// shouldShow is what faultless meters show.
+// shouldShow is what faultless meters show: a row a bottle, a column a meter.
 func (s *DemoStory) shouldShow() []page.Block {
-	t := page.Table{Caption: "What a faultless meter shows", Columns: []page.Column{{Name: "bottle"}, {Name: "°C", Number: true}, {Name: "meter"}, {Name: "should show", Number: true}}}
-	for _, c := range s.First {
-		last := ""
+	t := page.Table{Caption: "What a faultless meter shows in each bottle", Columns: []page.Column{{Name: "bottle"}, {Name: "°C", Number: true}}}
+	place := map[string]int{}
+	for column, c := range s.First {
+		t.Columns = append(t.Columns, page.Column{Name: wordOrEmpty(c.Meter), Unit: c.unit() + ", ± u", Number: true})
 		for _, p := range c.Points {
-			if b := wordOrEmpty(p.Bottle); b != last {
-				last = b
-				temp := ""
-				if x, known := p.TempC.Get(); known {
-					temp = asTyped(x)
-				}
-				t.Row(b, temp, page.Name(wordOrEmpty(c.Meter)), shownIn(p.Ref, p.URef, p.URefShared)+" "+c.unit())
+			bottle := wordOrEmpty(p.Bottle)
+			if _, known := place[bottle]; !known {
+				place[bottle] = len(t.Rows)
+				t.Rows = append(t.Rows, page.Cells(append([]string{page.Name(bottle), asTyped(numberOrZero(p.TempC))}, make([]string, len(s.First))...)...))
 			}
+			t.Rows[place[bottle]][2+column].Text = shownIn(p.Ref, p.URef, p.URefShared)
 		}
 	}
 	blocks := []page.Block{h2("What the meters should show"),
 		page.Text{Text: "A reading depends on the liquid, its temperature, how the meter corrects for that, and its scale. So a meter is held against what a faultless one with the same display shows in the bottle, now."}, t}
+	var files []string
 	for _, b := range s.Shows {
 		if display, known := b.Display.Get(); known && b.Meter != nil {
-			blocks = append(blocks, page.Text{Text: fmt.Sprintf("Bottle %s at %s °C truly has %s. On %s that is %s.", page.Name(b.Bottle), asTyped(b.TempC),
+			blocks = append(blocks, page.Text{Text: fmt.Sprintf("Bottle %s at %s °C truly has %s; on %s that is %s.", page.Name(b.Bottle), asTyped(b.TempC),
 				PlusMinus(b.Value, b.UValue, b.Unit), page.Name(*b.Meter), PlusMinus(display, b.UDisplay, wordOrEmpty(b.DispUnit)))})
+			files = append(files, "should-show-"+*b.Meter)
 		}
 	}
-	return blocks
+	return append(blocks, s.filesOf(files...))
 }
 
 // calibrated is the first check, and that of what was mended.
@@ -208,14 +210,14 @@ func (s *DemoStory) calibrated() []page.Block {
 			t.Rows = append(t.Rows, c.checkRow())
 		}
 	}
-	blocks := []page.Block{h2("Calibration"), page.Text{Text: fmt.Sprintf("Each meter was read in the bottles. Its verdict is about the meter as it was found: pass or fail where the readings say so with 95 %%, undecided between.")}, t}
+	blocks := []page.Block{h2("Calibration"), page.Text{Text: "Each meter was read in the bottles. Its verdict is about the meter as it was then: pass or fail where the readings say so with 95 %, undecided between. What failed was mended and read again."}, t}
 	blocks = append(blocks, s.pictureOf("calibrate-old-pen")...)
 	for _, c := range s.First {
 		if c.VerdictWord() == "fail" && len(c.Advice) > 0 {
-			blocks = append(blocks, h3("What to do with "+page.Name(wordOrEmpty(c.Meter))), page.List{Items: c.Advice})
+			blocks = append(blocks, folded("What to do with "+wordOrEmpty(c.Meter), c.Advice))
 		}
 	}
-	return blocks
+	return append(blocks, s.filesOf("calibrate-old-pen", "calibrate-new-pen", "calibrate-ph-pen", "calibrate-old-pen-cleaned", "calibrate-ph-pen-new"))
 }
 
 func (r *Calibrate) checkRow() []page.Cell {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"github.com/brinemark/brinemark/reports/page"
@@ -18,6 +19,7 @@ pre:focus-visible, summary:focus-visible { outline: 3px solid var(--link); outli
 summary { cursor: pointer; color: var(--link); padding: 0.3em 0; }
 .step { margin: 0.9em 0; break-inside: avoid; }
 .step p { margin: 0.2em 0; }
+.links { font-size: 0.9rem; color: var(--soft); }
 @media print { details, .step pre { break-inside: avoid; } details:not([open]) { display: none; } pre { font-size: 7.5pt; white-space: pre-wrap; } }
 `
 
@@ -30,6 +32,57 @@ var demoStepTemplate = template.Must(template.New("step").Parse(`<div class="ste
 </details>
 </div>
 `))
+
+var demoFoldTemplate = template.Must(template.New("fold").Parse(`<details><summary>{{.Title}}</summary>
+<ul>
+{{range .Items}}<li>{{.}}</li>
+{{end}}</ul>
+</details>`))
+
+// folded is a list that opens when its title is touched.
+func folded(title string, items []string) page.Block {
+	var b bytes.Buffer
+	if err := demoFoldTemplate.Execute(&b, map[string]any{"Title": title, "Items": items}); err != nil {
+		return page.List{Items: items}
+	}
+	return page.Raw{HTML: template.HTML(b.String()), Text: title + ": " + strings.Join(items, "; ")}
+}
+
+var demoLinksTemplate = template.Must(template.New("links").Parse(`<p class="links">Files: {{range $i, $f := .}}{{if $i}}, {{end}}<a href="{{$f}}">{{$f}}</a>{{end}}</p>`))
+
+// filesOf links to what steps read, made and printed.
+func (s *DemoStory) filesOf(steps ...string) page.Block {
+	var list []string
+	for _, chapter := range s.Demo.Chapters {
+		for _, step := range chapter.Steps {
+			if !slices.Contains(steps, step.Name) {
+				continue
+			}
+			for _, name := range append(s.namedIn(step.Command), step.TextFile) {
+				if !slices.Contains(list, name) {
+					list = append(list, name)
+				}
+			}
+		}
+	}
+	var b bytes.Buffer
+	if err := demoLinksTemplate.Execute(&b, list); err != nil {
+		return page.Text{Text: strings.Join(list, ", ")}
+	}
+	return page.Raw{HTML: template.HTML(b.String()), Text: "Files: " + strings.Join(list, ", ")}
+}
+
+// namedIn are the files of the folder that a command names, but for the record.
+func (s *DemoStory) namedIn(command string) []string {
+	var list []string
+	words := strings.Fields(command)
+	for _, f := range s.Demo.Files {
+		if f.About != "" && slices.Contains(words, f.Name) && !strings.HasSuffix(f.Name, ".db") {
+			list = append(list, f.Name)
+		}
+	}
+	return list
+}
 
 // steps shows every command with what it printed.
 func (s *DemoStory) steps() ([]page.Block, error) {

@@ -34,29 +34,29 @@ func (d *demoRun) found() (*reports.DemoStory, error) {
 	s := &reports.DemoStory{Demo: d.result, ConstantsFile: headerFile}
 	var missing []string
 	pick := picker{d.kept, &missing}
-	s.Recipe = one[*reports.Recipe](pick, "recipe")
+	s.Recipe = resultOf[*reports.Recipe](pick, "recipe")
 	for _, name := range scenario.Names {
-		s.Bottles = append(s.Bottles, one[*reports.RecipeMade](pick, "bottle-"+name))
-		s.Weighed = append(s.Weighed, one[*reports.BottleWeighed](pick, "weigh-"+name))
+		s.Bottles = append(s.Bottles, resultOf[*reports.RecipeMade](pick, "bottle-"+name))
+		s.Weighed = append(s.Weighed, resultOf[*reports.BottleWeighed](pick, "weigh-"+name))
 	}
 	for _, m := range []scenario.Meter{scenario.OldPen, scenario.Probe} {
-		s.Shows = append(s.Shows, one[*reports.BottleShown](pick, "should-show-"+m.Name))
+		s.Shows = append(s.Shows, resultOf[*reports.BottleShown](pick, "should-show-"+m.Name))
 	}
 	for _, name := range []string{"calibrate-old-pen", "calibrate-new-pen", "calibrate-ph-pen", probeCheck(0)} {
-		s.First = append(s.First, one[*reports.Calibrate](pick, name))
+		s.First = append(s.First, resultOf[*reports.Calibrate](pick, name))
 	}
 	for _, name := range []string{"calibrate-old-pen-cleaned", "calibrate-ph-pen-new"} {
-		s.Mended = append(s.Mended, one[*reports.Calibrate](pick, name))
+		s.Mended = append(s.Mended, resultOf[*reports.Calibrate](pick, name))
 	}
 	for day := range scenario.Checks {
-		s.Probe = append(s.Probe, one[*reports.Calibrate](pick, probeCheck(day)))
+		s.Probe = append(s.Probe, resultOf[*reports.Calibrate](pick, probeCheck(day)))
 	}
-	s.Compare = one[*reports.Compare](pick, "compare")
-	s.CompareAgain = one[*reports.Compare](pick, "compare-cold-warm")
-	s.Drift = one[*reports.Drift](pick, "drift")
-	s.All = one[*reports.DriftAll](pick, "drift-all")
-	s.Log = one[*reports.Correction](pick, "correct")
-	s.Constants = one[*reports.Constants](pick, "constants")
+	s.Compare = resultOf[*reports.Compare](pick, "compare")
+	s.CompareAgain = resultOf[*reports.Compare](pick, "compare-cold-warm")
+	s.Drift = resultOf[*reports.Drift](pick, "drift")
+	s.All = resultOf[*reports.DriftAll](pick, "drift-all")
+	s.Log = resultOf[*reports.Correction](pick, "correct")
+	s.Constants = resultOf[*reports.Constants](pick, "constants")
 	if len(missing) > 0 {
 		return nil, fmt.Errorf("no result of %s", strings.Join(missing, ", "))
 	}
@@ -101,7 +101,7 @@ type picker struct {
 	missing *[]string
 }
 
-func one[R reports.Result](p picker, name string) R {
+func resultOf[R reports.Result](p picker, name string) R {
 	r, ok := p.kept[name].(R)
 	if !ok {
 		*p.missing = append(*p.missing, name)

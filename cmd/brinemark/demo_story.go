@@ -224,11 +224,11 @@ func demoDrift() []demoStep {
 	return []demoStep{
 		withChart(driftChartFile, "the drift of the probe, as a picture", demoStep{
 			name: "drift", clock: scenario.Today, why: "How fast does the probe drift, and until when can it be believed?",
-			command: onRecord("drift", "--meter", scenario.Probe.Name, "--now", today),
+			command: onRecord("drift", "--meter", scenario.Probe.Name, "--now", today, "--time-zone", "UTC"),
 		}),
 		{
 			name: "drift-all", clock: scenario.Today, why: "All meters, the most urgent first, and their next checks for a calendar:",
-			command: onRecord("drift", "--all", "--now", today, "--calendar", calendarFile),
+			command: onRecord("drift", "--all", "--now", today, "--calendar", calendarFile, "--time-zone", "UTC"),
 			makes:   []reports.DemoFile{{Name: calendarFile, About: "the next checks, for a calendar"}},
 		},
 	}
@@ -249,11 +249,11 @@ func demoLog() []demoStep {
 		},
 		{
 			name: "constants", clock: scenario.Today, why: "The line by which the probe is corrected today, for use elsewhere:",
-			command: onRecord("constants", scenario.Probe.Name, "--at", scenario.Today.Format(time.RFC3339)),
+			command: onRecord("constants", scenario.Probe.Name, "--at", scenario.Today.Format(time.RFC3339), "--time-zone", "UTC"),
 		},
 		{
 			name: "constants-c", clock: scenario.Today, why: "The same as a header for a microcontroller:",
-			command: onRecord("constants", scenario.Probe.Name, "--at", scenario.Today.Format(time.RFC3339), "--format", "c", "--out", headerFile),
+			command: onRecord("constants", scenario.Probe.Name, "--at", scenario.Today.Format(time.RFC3339), "--format", "c", "--out", headerFile, "--time-zone", "UTC"),
 			makes:   []reports.DemoFile{{Name: headerFile, About: "the calibration of the probe, in C"}},
 		},
 	}

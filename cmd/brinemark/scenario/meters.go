@@ -63,3 +63,6 @@ func bare() (tempcomp.Display, error) {
 	rule, err := tempcomp.ParseRule("none", 0, 0)
 	return tempcomp.Display{Rule: rule, Scale: tempcomp.MicroSiemens()}, err
 }
+
+// Gain is what the meter truly shows over what it should, at a time.
+func (m Meter) Gain(at time.Time) float64 { return m.gain(at) }

@@ -29,7 +29,8 @@ const (
 	logStep       = 10 * time.Minute
 	thirstPerDay  = 0.007 // the plants drink more water than salt
 	toppingUp     = time.Hour
-	toppedUp      = 0.88 // strength after over strength before
+	tubAlpha      = 0.0195 // per C; it is corrected by AlphaPercent
+	toppedUp      = 0.88   // strength after over strength before
 	tubScatter    = 0.0015
 	tubResolution = 1.0
 	tubTempStepC  = 0.1
@@ -57,9 +58,12 @@ func strength(t time.Time) float64 {
 	return (1 - poured*(1-toppedUp)) * 1310 * math.Exp(thirstPerDay*days(Refilled, t))
 }
 
-// TubLog is the log of the tub. The liquid follows the temperature as natural
-// water does (ISO 7888), not the straight line by which it is corrected.
+// TubLog is the log of the tub.
 func TubLog() ([]LogRow, error) {
+	warmth, err := tempcomp.NewLinear(tubAlpha, 25)
+	if err != nil {
+		return nil, err
+	}
 	hand := rand.New(rand.NewPCG(40, 32))
 	var out []LogRow
 	for t := LogBegins; !t.After(LogEnds); t = t.Add(logStep) {
@@ -68,7 +72,7 @@ func TubLog() ([]LogRow, error) {
 		}
 		hour := float64(t.Hour()) + float64(t.Minute())/60
 		water := 20.8 + 0.9*math.Sin(2*math.Pi*(hour-10)/24) + 0.4*math.Sin(days(LogBegins, t)/3)
-		factor, err := tempcomp.NaturalWater{}.Factor(water)
+		factor, err := warmth.Factor(water)
 		if err != nil {
 			return nil, fmt.Errorf("the tub at %s: %w", t.Format(time.RFC3339), err)
 		}
