@@ -150,19 +150,23 @@ func (s *sheet) areas(all draw.Canvas) []draw.Canvas {
 // one of them needs beside its axes is left free beside all.
 func (s *sheet) align(axes []*plot.Plot, areas []draw.Canvas) {
 	for range 3 { // the room that labels need changes a little with the width
-		left, right := vg.Length(0), width
+		left, titled, right := vg.Length(0), vg.Length(0), width
 		for i, a := range axes {
 			data := a.DataCanvas(areas[i])
 			left, right = max(left, data.Min.X), min(right, data.Max.X)
+			if a.Y.Label.Text != "" {
+				titled = max(titled, data.Min.X)
+			}
 		}
 		for i, a := range axes {
 			data := a.DataCanvas(areas[i])
-			if beside := left - data.Min.X; a.Y.Label.Text == "" {
-				areas[i].Min.X += beside
-			} else { // the names of the axes lie below one another
-				a.Y.Label.Padding += beside
-			}
 			areas[i].Max.X -= data.Max.X - right
+			if a.Y.Label.Text != "" { // the names of the axes lie below one another
+				a.Y.Label.Padding += titled - data.Min.X
+				areas[i].Min.X += left - titled
+			} else {
+				areas[i].Min.X += left - data.Min.X
+			}
 		}
 	}
 }
@@ -178,12 +182,7 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 	}
 	rows := arrange(labels, all.Min.X+margin, all.Max.X-margin)
 	area.Max.Y -= p.above(rows)
-	drawn := p.drawn()
-	if p.y.Names == nil {
-		ground := slices.IndexFunc(drawn, func(l Layer) bool { return depth(l) > 1 })
-		drawn = slices.Insert(drawn, max(ground, 0), Layer(zeroLine{}))
-	}
-	for _, l := range drawn {
+	for _, l := range p.grounded() {
 		axes.Add(plotted{on, l})
 	}
 	axes.Draw(area)
@@ -199,6 +198,26 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 		all.FillText(style(textFont, ink, text.XLeft), vg.Point{X: data.Min.X, Y: y}, fit(clean(p.heading), all.Max.X-margin-data.Min.X, textFont))
 	}
 	return data.Min.X
+}
+
+// grounded are the layers in the order in which they are drawn, with what is
+// drawn of itself between the ground and what lies on it.
+func (p *panel) grounded() []Layer {
+	drawn := p.drawn()
+	ground := slices.IndexFunc(drawn, func(l Layer) bool { return depth(l) > 1 })
+	if ground < 0 {
+		ground = len(drawn)
+	}
+	var between []Layer
+	for _, l := range drawn[:ground] {
+		if s, ok := l.(Shade); ok {
+			between = append(between, hatching{s})
+		}
+	}
+	if p.y.Names == nil {
+		between = append(between, zeroLine{})
+	}
+	return slices.Insert(drawn, ground, between...)
 }
 
 // axes are the axes of gonum/plot with our rules on them, in an area of some

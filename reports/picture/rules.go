@@ -46,6 +46,7 @@ const (
 	margin     = 10
 	gap        = 4 // between a text and what it belongs to
 	rowHeight  = 14
+	hatchGap   = 7
 	laneHeight = 16  // of a row with a name on the y axis
 	barPart    = 0.6 // of it that a bar takes
 	leastLane  = 0.8 // the shortest stretch that shows
@@ -84,6 +85,7 @@ const (
 	bar                  // of an uncertainty
 	axis
 	zero
+	hatch // of what is shaded
 )
 
 // form is how a line looks on paper and on a terminal.
@@ -104,6 +106,7 @@ var forms = map[Role]form{
 	bar:      {draw.LineStyle{Color: ink, Width: 0.8}, '|'},
 	axis:     {draw.LineStyle{Color: ink, Width: 0.8}, ' '},
 	zero:     {draw.LineStyle{Color: grey, Width: 0.5}, ' '},
+	hatch:    {draw.LineStyle{Color: grey, Width: 0.35}, ' '},
 }
 
 // The characters of a band, of what is shaded, and of a filled bar.
