@@ -12,11 +12,11 @@ import (
 	"github.com/brinemark/brinemark/reports/page"
 )
 
-func hypot(a, b float64) float64 { return math.Hypot(a, b) }
+func inQuadrature(a, b float64) float64 { return math.Hypot(a, b) }
 
 // compared is why the pens disagree, before and after the reading advised.
 func (s *DemoStory) compared() []page.Block {
-	blocks := []page.Block{h2("Two pens disagree: which, and why?")}
+	blocks := []page.Block{section("Two pens disagree: which, and why?")}
 	for _, p := range s.Compare.Pairs {
 		blocks = append(blocks, page.Text{Text: fmt.Sprintf("%s shows %s times what %s shows. That they agree has a probability of %s.",
 			page.Name(p.B), PlusMinus(numberOrZero(p.Ratio), p.URatio, ""), page.Name(p.A), probability(p.PAgree))})
@@ -68,7 +68,7 @@ func (s *DemoStory) drifted() []page.Block {
 		facts.Add("due", *d.Due+": from then on the risk of being outside exceeds "+d.riskText())
 	}
 	facts.Add("next check", d.NextCheck)
-	blocks := []page.Block{h2("The probe in the tub drifts"),
+	blocks := []page.Block{section("The probe in the tub drifts"),
 		page.Text{Text: "It hangs in nutrient, and a film grows on it. Every other week it was read in the bottles; when it had come near its tolerance it was cleaned and adjusted, and read again."}, t}
 	blocks = append(blocks, s.pictureOf("drift")...)
 	return append(blocks, facts, page.Text{Text: begunLarge(d.Why)}, s.filesOf("drift"))
@@ -76,7 +76,7 @@ func (s *DemoStory) drifted() []page.Block {
 
 // corrected is the log, and what was found in it.
 func (s *DemoStory) corrected() []page.Block {
-	blocks := []page.Block{h2("The log of the tub, put right"),
+	blocks := []page.Block{section("The log of the tub, put right"),
 		page.Text{Text: "Every row was corrected by the calibrations of its own time, as left before and as found after, brought to 25 °C by the water's temperature, and flagged where it must not be believed."}}
 	for _, c := range s.Log.Columns {
 		facts := page.Facts{}
@@ -98,12 +98,12 @@ func (s *DemoStory) corrected() []page.Block {
 		page.Notice{Mark: page.Good, Text: fmt.Sprintf("Since this tub is invented, its truth is known. As the probe showed it (brought to 25 °C) the log was off by %s; corrected it is off by %s: %s times nearer. In %s of the rows the truth lies within twice the uncertainty given.",
 			Percent(s.Near.Raw, 2), Percent(s.Near.Corrected, 2), Significant(s.Near.Raw/s.Near.Corrected, 2), Percent(s.Near.Covered, 3))},
 		page.Text{Text: fmt.Sprintf("The same calibration as a header for a microcontroller is in %s: %s × reading %s, in the unit of the readings.", s.ConstantsFile,
-			Significant(s.Constants.Slope, 5), signed(s.Constants.Intercept))},
+			Significant(s.Constants.Slope, 5), plusConstant(s.Constants.Intercept))},
 		s.filesOf("correct", "constants", "constants-c"),
 	)
 }
 
-func signed(x float64) string {
+func plusConstant(x float64) string {
 	if x < 0 {
 		return "− " + Significant(-x, 3)
 	}
@@ -163,7 +163,7 @@ func (s *DemoStory) next() []page.Block {
 	for _, w := range s.Drift.Warnings {
 		items = append(items, begunLarge(w))
 	}
-	return []page.Block{h2("What to do next"), t, page.List{Items: items}, s.filesOf("drift-all")}
+	return []page.Block{section("What to do next"), t, page.List{Items: items}, s.filesOf("drift-all")}
 }
 
 // begunLarge is a text of the results, which begin small, as a sentence.

@@ -84,8 +84,8 @@ func (s *DemoStory) Page() (*page.Page, error) {
 	return p, nil
 }
 
-func h2(text string) page.Block { return page.Heading{Level: 2, Text: text} }
-func h3(text string) page.Block { return page.Heading{Level: 3, Text: text} }
+func section(text string) page.Block { return page.Heading{Level: 2, Text: text} }
+func subsection(text string) page.Block { return page.Heading{Level: 3, Text: text} }
 
 // short is the whole story in a few sentences.
 func (s *DemoStory) short() []page.Block {
@@ -102,7 +102,7 @@ func (s *DemoStory) short() []page.Block {
 		fmt.Sprintf("%s drifts by %s in 30 days; it is to be checked again by %s.", page.Name(s.Drift.name()), s.Drift.amount(s.Drift.Rate, s.Drift.URate), s.Drift.NextCheck),
 		fmt.Sprintf("%d rows of its log are put right. They were off by %s, and are off by %s now.", s.rows(), Percent(s.Near.Raw, 2), Percent(s.Near.Corrected, 2)),
 	)
-	return []page.Block{h2("In short"), list}
+	return []page.Block{section("In short"), list}
 }
 
 func (s *DemoStory) worstBottle() float64 {
@@ -167,7 +167,7 @@ func (s *DemoStory) made() []page.Block {
 	}
 	why := fmt.Sprintf("Asked for were bottles known to %s. The plan: %d weighings, and at worst %s. Nobody hits a target mass; what counts is what the scale showed, and from that each bottle's own value follows.",
 		Percent(s.Recipe.MaxURel, 2), s.Recipe.Weighings, Percent(s.Recipe.WorstURel, 2))
-	return []page.Block{h2("What was made"), page.Text{Text: why}, t,
+	return []page.Block{section("What was made"), page.Text{Text: why}, t,
 		page.Text{Text: "u is one standard uncertainty (k = 1); double it for a 95 % interval. What a closed bottle loses is water: weighed again weeks later, it tells how much stronger it has become."},
 		s.filesOf("recipe", "bottle-A", "bottle-B", "bottle-C", "weigh-A", "weigh-B", "weigh-C")}
 }
@@ -187,7 +187,7 @@ func (s *DemoStory) shouldShow() []page.Block {
 			t.Rows[place[bottle]][2+column].Text = shownIn(p.Ref, p.URef, p.URefShared)
 		}
 	}
-	blocks := []page.Block{h2("What the meters should show"),
+	blocks := []page.Block{section("What the meters should show"),
 		page.Text{Text: "A reading depends on the liquid, its temperature, how the meter corrects for that, and its scale. So a meter is held against what a faultless one with the same display shows in the bottle, now."}, t}
 	var files []string
 	for _, b := range s.Shows {
@@ -210,7 +210,7 @@ func (s *DemoStory) calibrated() []page.Block {
 			t.Rows = append(t.Rows, c.checkRow())
 		}
 	}
-	blocks := []page.Block{h2("Calibration"), page.Text{Text: "Each meter was read in the bottles. Its verdict is about the meter as it was then: pass or fail where the readings say so with 95 %, undecided between. What failed was mended and read again."}, t}
+	blocks := []page.Block{section("Calibration"), page.Text{Text: "Each meter was read in the bottles. Its verdict is about the meter as it was then: pass or fail where the readings say so with 95 %, undecided between. What failed was mended and read again."}, t}
 	blocks = append(blocks, s.pictureOf("calibrate-old-pen")...)
 	for _, c := range s.First {
 		if c.VerdictWord() == "fail" && len(c.Advice) > 0 {
@@ -241,5 +241,5 @@ func (r *Calibrate) line() string {
 func shownIn(ref float64, own, shared Number) string {
 	a, knownA := own.Get()
 	b, knownB := shared.Get()
-	return PlusMinus(ref, Maybe(hypot(a, b), knownA || knownB), "")
+	return PlusMinus(ref, Maybe(inQuadrature(a, b), knownA || knownB), "")
 }

@@ -86,10 +86,10 @@ func (s *DemoStory) namedIn(command string) []string {
 
 // steps shows every command with what it printed.
 func (s *DemoStory) steps() ([]page.Block, error) {
-	blocks := []page.Block{h2("Every step, as it was typed"),
+	blocks := []page.Block{section("Every step, as it was typed"),
 		page.Text{Text: "All commands were run in this folder, in this order, by the clock of the story (typed today, \"on record\" bears today's day). --logbook logbook.db keeps the demonstration's record apart from yours; without it, the record is yours."}}
 	for _, chapter := range s.Demo.Chapters {
-		blocks = append(blocks, h3(chapter.Title))
+		blocks = append(blocks, subsection(chapter.Title))
 		for _, step := range chapter.Steps {
 			var b bytes.Buffer
 			if err := demoStepTemplate.Execute(&b, step); err != nil {
@@ -109,5 +109,5 @@ func (s *DemoStory) files() []page.Block {
 			t.Rows = append(t.Rows, []page.Cell{{Text: f.Name, Link: f.Name}, {Text: f.About}})
 		}
 	}
-	return []page.Block{h2("The files"), t}
+	return []page.Block{section("The files"), t}
 }

@@ -247,7 +247,7 @@ func TestDemoPageStandsAlone(t *testing.T) {
 	for _, no := range []string{"<script", "http:", "https:", "src=", "<link rel=\"stylesheet", "@import", "<iframe", "<form"} {
 		assert.NotContains(t, plain, no)
 	}
-	assert.Equal(t, 3, strings.Count(text, "<svg"), "calibration, comparison and drift")
+	assert.Equal(t, 4, strings.Count(text, "<svg"), "calibration, comparison, drift and log")
 	links := regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(text, -1)
 	require.Greater(t, len(links), 60)
 	for _, link := range links {

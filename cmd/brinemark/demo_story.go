@@ -32,6 +32,7 @@ const (
 	oldPenChartFile  = "old-pen.svg"
 	compareChartFile = "both-pens.svg"
 	driftChartFile   = "tub-probe-drift.svg"
+	correctChartFile = "tub-log.svg"
 	calendarFile     = "checks.ics"
 	correctedFile    = "tub-log-corrected.csv"
 	eventsFile       = "tub-events.csv"
@@ -236,7 +237,7 @@ func demoDrift() []demoStep {
 
 func demoLog() []demoStep {
 	return []demoStep{
-		{
+		withChart(correctChartFile, "the log of the tub, as it was read and put right, as a picture", demoStep{
 			name: "correct", clock: scenario.Today,
 			why: "Four weeks of the tub, with the adjustment in the middle: every row is put right by the calibrations of its time, brought to 25 C by the water's temperature, and flagged where it must not be believed.",
 			command: onRecord("correct", scenario.TubFile, "--meter", "ec="+scenario.Probe.Name, "--temp", "water_C", "--out", correctedFile,
@@ -246,7 +247,7 @@ func demoLog() []demoStep {
 				{Name: eventsFile, About: "what happened to the tub: found in the log"},
 				{Name: dailyFile, About: "each day's least, median and highest value"},
 			},
-		},
+		}),
 		{
 			name: "constants", clock: scenario.Today, why: "The line by which the probe is corrected today, for use elsewhere:",
 			command: onRecord("constants", scenario.Probe.Name, "--at", scenario.Today.Format(time.RFC3339), "--time-zone", "UTC"),

@@ -124,7 +124,7 @@ func TestDemoListsItsFiles(t *testing.T) {
 		}
 	}
 	for _, name := range []string{
-		"README.txt", "index.html", demoRecord, headerFile, driftChartFile, oldPenChartFile, compareChartFile,
+		"README.txt", "index.html", demoRecord, headerFile, driftChartFile, oldPenChartFile, compareChartFile, correctChartFile,
 		correctedFile, eventsFile, dailyFile, calendarFile, scenario.TubFile, scenario.TubTruthFile,
 	} {
 		assert.True(t, listed[name], name)
