@@ -52,12 +52,12 @@ func causesTable(caption string, r *Compare) page.Table {
 func (s *DemoStory) drifted() []page.Block {
 	d := s.Drift
 	t := page.Table{Caption: "Checks of " + d.name(), Columns: []page.Column{
-		{Name: "meter"}, {Name: "day"}, {Name: "state"}, {Name: "verdict"}, {Name: "worst error", Number: true}, {Name: "put right by"},
+		{Name: "day"}, {Name: "state"}, {Name: "verdict"}, {Name: "worst error", Number: true}, {Name: "put right by", Number: true},
 	}}
 	for _, c := range s.Probe {
-		t.Rows = append(t.Rows, c.checkRow())
+		t.Rows = append(t.Rows, c.checkRow()[1:])
 		if c.AsLeft != nil {
-			t.Rows = append(t.Rows, c.AsLeft.checkRow())
+			t.Rows = append(t.Rows, c.AsLeft.checkRow()[1:])
 		}
 	}
 	facts := page.Facts{}
@@ -144,10 +144,10 @@ func (s *DemoStory) events() *page.Table {
 // next is what remains to be done.
 func (s *DemoStory) next() []page.Block {
 	t := page.Table{Caption: "When to check again, the most urgent first", Columns: []page.Column{
-		{Name: "meter"}, {Name: "verdict"}, {Name: "error now", Number: true}, {Name: "next check"},
+		{Name: "meter"}, {Name: "verdict"}, {Name: "next check"}, {Name: "error now", Number: true},
 	}}
 	for _, d := range s.All.Meters {
-		row := page.Cells(page.Name(d.name()), "", d.amount(d.ErrorNow, d.UError), d.NextCheck)
+		row := page.Cells(page.Name(d.name()), "", d.NextCheck, d.amount(d.ErrorNow, d.UError))
 		row[1] = page.Cell{Text: d.VerdictWord(), Mark: page.Verdict(d.VerdictWord())}
 		t.Rows = append(t.Rows, row)
 	}

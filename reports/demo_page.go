@@ -56,7 +56,8 @@ type DemoPicture struct {
 func (s *DemoStory) pictureOf(step string) []page.Block {
 	for _, p := range s.Pictures {
 		if p.Of == step {
-			return []page.Block{page.Picture{SVG: p.SVG, Caption: p.About + " (" + p.File + ")", About: p.About}}
+			about := begunLarge(strings.TrimSuffix(p.About, ", as a picture"))
+			return []page.Block{page.Picture{SVG: p.SVG, Caption: about, About: about}}
 		}
 	}
 	return nil
@@ -150,8 +151,8 @@ func firstCause(r *Compare) (CompareCause, bool) {
 // made is what was weighed.
 func (s *DemoStory) made() []page.Block {
 	t := page.Table{Caption: "The bottles", Columns: []page.Column{
-		{Name: "bottle"}, {Name: "at 25 °C", Unit: "µS/cm, ± u", Number: true}, {Name: "salt", Unit: "mg/L", Number: true},
-		{Name: "good until"}, {Name: "lost since", Unit: "% of its content", Number: true}, {Name: "now", Unit: "µS/cm, ± u", Number: true},
+		{Name: "bottle"}, {Name: "good until"}, {Name: "salt", Unit: "mg/L", Number: true}, {Name: "at 25 °C", Unit: "uS/cm, ± u", Number: true},
+		{Name: "lost since", Unit: "% of its content", Number: true}, {Name: "now", Unit: "uS/cm, ± u", Number: true},
 	}}
 	for i, b := range s.Bottles {
 		lost, now := "", ""
@@ -163,7 +164,7 @@ func (s *DemoStory) made() []page.Block {
 			}
 		}
 		mgL, _ := Round(b.MgL, Known(b.UMgL))
-		t.Row(wordOrEmpty(b.ID), PlusMinus(b.EC25, Known(b.UEC25), ""), mgL, wordOrEmpty(b.BestBefore), lost, now)
+		t.Row(page.Name(wordOrEmpty(b.ID)), wordOrEmpty(b.BestBefore), mgL, PlusMinus(b.EC25, Known(b.UEC25), ""), lost, now)
 	}
 	why := fmt.Sprintf("Asked for were bottles known to %s. The plan: %d weighings, and at worst %s. Nobody hits a target mass; what counts is what the scale showed, and from that each bottle's own value follows.",
 		Percent(s.Recipe.MaxURel, 2), s.Recipe.Weighings, Percent(s.Recipe.WorstURel, 2))
@@ -189,21 +190,25 @@ func (s *DemoStory) shouldShow() []page.Block {
 	}
 	blocks := []page.Block{section("What the meters should show"),
 		page.Text{Text: "A reading depends on the liquid, its temperature, how the meter corrects for that, and its scale. So a meter is held against what a faultless one with the same display shows in the bottle, now."}, t}
-	var files []string
-	for _, b := range s.Shows {
+	var files, told []string
+	for i, b := range s.Shows {
 		if display, known := b.Display.Get(); known && b.Meter != nil {
-			blocks = append(blocks, page.Text{Text: fmt.Sprintf("Bottle %s at %s °C truly has %s; on %s that is %s.", page.Name(b.Bottle), asTyped(b.TempC),
-				PlusMinus(b.Value, b.UValue, b.Unit), page.Name(*b.Meter), PlusMinus(display, b.UDisplay, wordOrEmpty(b.DispUnit)))})
+			shown := fmt.Sprintf("A faultless %s shows %s there.", page.Name(*b.Meter), PlusMinus(display, b.UDisplay, wordOrEmpty(b.DispUnit)))
+			if i == 0 {
+				shown = fmt.Sprintf("Bottle %s at %s °C truly has %s. %s", page.Name(b.Bottle), asTyped(b.TempC), PlusMinus(b.Value, b.UValue, b.Unit), shown)
+			}
+			told = append(told, shown)
 			files = append(files, "should-show-"+*b.Meter)
 		}
 	}
+	blocks = append(blocks, page.Text{Text: strings.Join(told, " ")})
 	return append(blocks, s.filesOf(files...))
 }
 
 // calibrated is the first check, and that of what was mended.
 func (s *DemoStory) calibrated() []page.Block {
 	t := page.Table{Caption: "Checks of the meters", Columns: []page.Column{
-		{Name: "meter"}, {Name: "day"}, {Name: "state"}, {Name: "verdict"}, {Name: "worst error", Number: true}, {Name: "put right by"},
+		{Name: "meter"}, {Name: "day"}, {Name: "state"}, {Name: "verdict"}, {Name: "worst error", Number: true}, {Name: "put right by", Number: true},
 	}}
 	for _, list := range [][]*Calibrate{s.First, s.Mended} {
 		for _, c := range list {

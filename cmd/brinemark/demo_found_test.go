@@ -199,7 +199,7 @@ func TestDemoPageTellsTheResults(t *testing.T) {
 	for _, name := range scenario.Names {
 		made := d.found(t, "bottle-"+name)
 		u := made["u_ec25_uS_cm"].(float64)
-		shown := between(t, index, " "+name+" ", " ± ", " ")
+		shown := between(t, index, fmt.Sprintf(" %s %s %.1f ", name, made["best_before"], made["salt_mg_L"]), " ± ", " ")
 		assert.InDelta(t, made["ec25_uS_cm"], shown[0], u/20)
 		assert.InDelta(t, u, shown[1], u/10)
 	}
@@ -228,7 +228,7 @@ func TestDemoPageTellsTheResults(t *testing.T) {
 	assert.Equal(t, []float64{log["rows"].(float64), log["corrected"].(float64)}, rows)
 	for _, m := range d.found(t, "drift-all")["meters"].([]any) {
 		m := m.(map[string]any)
-		assert.Regexp(t, regexp.QuoteMeta(m["meter"].(string))+" "+m["verdict"].(string)+` [^ ]+ ± [^ ]+ (%|pH) `+m["next_check"].(string), index)
+		assert.Regexp(t, regexp.QuoteMeta(m["meter"].(string))+" "+m["verdict"].(string)+" "+m["next_check"].(string)+` [^ ]+ ± [^ ]+ (%|pH)`, index)
 	}
 	for _, s := range d.steps() {
 		assert.Contains(t, index, regexp.MustCompile(`\s+`).ReplaceAllString(s.Command, " "))
