@@ -2,7 +2,6 @@ package picture
 
 import (
 	"fmt"
-	"math"
 
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
@@ -147,14 +146,13 @@ func (l Lanes) print(s *screen) {
 
 func (l Bars) print(s *screen) {
 	for i, share := range l.Shares {
-		word := " " + percent(share)
-		room := s.width - len(word)
-		end := int(math.Round(share * float64(room)))
+		word, end := " "+percent(share), s.column(share)
 		for x := range end {
 			s.set(x, s.row(-float64(i)), signFilled)
 		}
+		at := min(end, s.width-len(word)) // over the end of a long bar
 		for k, r := range word {
-			s.set(end+k, s.row(-float64(i)), r)
+			s.set(at+k, s.row(-float64(i)), r)
 		}
 	}
 }

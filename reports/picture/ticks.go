@@ -20,10 +20,33 @@ func (a Axis) ticks(low, high float64, most int) []tick {
 	}
 	at, decimals := roundNumbers(low*a.scale(), high*a.scale(), most)
 	for _, x := range at {
-		list = append(list, tick{x / a.scale(), strconv.FormatFloat(x+0, 'f', decimals, 64)})
+		list = append(list, tick{x / a.scale(), figure(x, at, decimals)})
 	}
 	return list
 }
+
+// Labels have at most so many digits before or behind the point; others get an
+// exponent.
+const mostDigits = 7
+
+// figure is a label among others, with the digits that tell them apart.
+func figure(x float64, all []float64, decimals int) string {
+	largest := math.Max(math.Abs(all[0]), math.Abs(all[len(all)-1]))
+	if largest < math.Pow10(mostDigits) && decimals <= mostDigits {
+		return strconv.FormatFloat(x+0, 'f', decimals, 64) // + 0 takes the sign off a zero
+	}
+	if x == 0 {
+		return "0"
+	}
+	digits := 1
+	if len(all) > 1 {
+		digits += max(0, decade(largest)-decade(all[1]-all[0]))
+	}
+	return strconv.FormatFloat(x, 'g', min(digits, 15), 64)
+}
+
+// decade is the power of ten at the first digit of a number.
+func decade(x float64) int { return int(math.Floor(math.Log10(x) + 1e-9)) }
 
 // roundNumbers lie between low and high, four to ten of them or at most so many
 // where that is less, with the decimal places they need.
@@ -43,7 +66,7 @@ func roundNumbers(low, high float64, most int) (list []float64, decimals int) {
 	for k := first; k*step <= high+1e-9*step && len(list) < 100; k++ {
 		list = append(list, k*step)
 	}
-	return list, min(max(0, -int(math.Floor(math.Log10(step)+1e-9))), 12)
+	return list, max(0, -decade(step))
 }
 
 // timeSteps are the distances between ticks of an axis of dates: times of a
@@ -59,7 +82,7 @@ var timeSteps = []struct {
 	{0, 0, 3 * time.Hour, clockTime}, {0, 0, 6 * time.Hour, clockTime}, {0, 0, 12 * time.Hour, clockTime},
 	{0, 1, 0, dayOfYear}, {0, 2, 0, dayOfYear}, {0, 7, 0, dayOfYear}, {0, 14, 0, dayOfYear},
 	{1, 0, 0, "2006-01"}, {2, 0, 0, "2006-01"}, {3, 0, 0, "2006-01"}, {6, 0, 0, "2006-01"},
-	{12, 0, 0, "2006"}, {24, 0, 0, "2006"}, {60, 0, 0, "2006"}, {120, 0, 0, "2006"}, {600, 0, 0, "2006"},
+	{12, 0, 0, "2006"}, {24, 0, 0, "2006"}, {60, 0, 0, "2006"}, {120, 0, 0, "2006"}, {600, 0, 0, "2006"}, {1200, 0, 0, "2006"},
 }
 
 // clockDays is the longest span, in days, on which times of the day are of use.
