@@ -21,6 +21,7 @@ func commands() []*cli.Command {
 		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),
+		labelCommand(),
 		eventCommand(),
 		logbookCommand(),
 		demoCommand(),
