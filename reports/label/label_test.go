@@ -29,7 +29,9 @@ import (
 var update = flag.Bool("update", false, "rewrite the golden files; read the change before you commit it")
 
 // usual is the usual layout.
-func usual() Layout { return Layout{Paper: Papers()[0], WidthMM: UsualWidthMM, HeightMM: UsualHeightMM} }
+func usual() Layout {
+	return Layout{Paper: Papers()[0], WidthMM: UsualWidthMM, HeightMM: UsualHeightMM}
+}
 
 // example is a label with everything on it.
 func example(id string) Label {
