@@ -56,7 +56,7 @@ func (l BottleLabel) displayText() string {
 		value, _ := Round(d.PPM, d.UPPM)
 		parts = append(parts, together(value+" ppm (× "+asTyped(d.PPMFactor)+")"))
 	}
-	return together("shows 25 °C:") + " " + strings.Join(parts, ", ")
+	return together("shows at 25 °C:") + " " + strings.Join(parts, ", ")
 }
 
 // phText are the values at other temperatures.

@@ -22,6 +22,7 @@ func commands() []*cli.Command {
 		meterCommand(),
 		bottleCommand(),
 		labelCommand(),
+		sheetCommand(),
 		eventCommand(),
 		logbookCommand(),
 		demoCommand(),
