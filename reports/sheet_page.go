@@ -68,7 +68,7 @@ func (p SheetPart) blocks() (out []page.Block) {
 			t.Caption += fmt.Sprintf(", meters %d to %d of %d", from+1, to, len(p.Meters))
 		}
 		for _, m := range p.Meters[from:to] {
-			t.Columns = append(t.Columns, page.Column{Name: page.Name(page.Short(m.Meter)), Unit: wordOrEmpty(m.Unit)})
+			t.Columns = append(t.Columns, page.Column{Name: page.Name(page.Short(m.Meter)), Unit: micro(wordOrEmpty(m.Unit))})
 		}
 		t.Columns = append(t.Columns, page.Column{Name: "Temperature", Unit: "°C"}, page.Column{Name: "Time"})
 		for i, b := range p.Bottles {

@@ -26,6 +26,8 @@ func commands() []*cli.Command {
 		eventCommand(),
 		logbookCommand(),
 		demoCommand(),
+		completionCommand(),
+		manualCommand(),
 	}
 }
 
