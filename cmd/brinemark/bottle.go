@@ -20,7 +20,10 @@ func bottleCommand() *cli.Command {
 		Name:  "bottle",
 		Usage: "put reference bottles on record, weigh them again, list and show them",
 		Description: `A bottle on record stands in for a reference: calibrate and compare take its ID in the
-column bottle and know what each meter should show in it, at each temperature.`,
+column bottle and know what each meter should show in it, at each temperature.
+
+   brinemark bottle add B7 --buffer 7.00 --made 2026-03-01
+   brinemark bottle show A --meter "tent pen" --temp 18C`,
 		Subcommands: []*cli.Command{
 			bottleAddCommand(), bottleListCommand(), bottleShowCommand(), bottleWeighCommand(),
 		},

@@ -24,7 +24,9 @@ func demoCommand() *cli.Command {
 recipe, reference, calibrate and compare on them, shows each command as you
 could type it, and leaves what it printed in DIR/results, as text and as JSON.
 
-DIR must be new or empty. Nothing outside DIR is touched, no record is opened.`,
+DIR must be new or empty. Nothing outside DIR is touched, no record is opened.
+
+   brinemark demo brinemark-demo`,
 		Action: runDemo,
 	}
 }
