@@ -85,7 +85,7 @@ func (s *DemoStory) Page() (*page.Page, error) {
 	return p, nil
 }
 
-func section(text string) page.Block { return page.Heading{Level: 2, Text: text} }
+func section(text string) page.Block    { return page.Heading{Level: 2, Text: text} }
 func subsection(text string) page.Block { return page.Heading{Level: 3, Text: text} }
 
 // short is the whole story in a few sentences.

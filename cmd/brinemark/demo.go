@@ -20,14 +20,14 @@ func demoCommand() *cli.Command {
 		ArgsUsage: "DIR",
 		Description: `Writes what an invented grower wrote down in a winter to DIR as plain CSV files,
 and runs the whole job on it with a record of its own, DIR/logbook.db: bottles
-are made and weighed again, four meters calibrated over months, two compared, one
+are made and weighed again, four meters checked over months, two compared, one
 followed as it drifts, and a month of its log put right. Every command is shown
 as you could type it; what it printed is left in DIR/results, as text and as
 JSON. DIR/index.html tells the story, with pictures: open it in a browser.
 
 DIR must be new or empty. Nothing outside DIR is touched.
 
-  brinemark demo ./brinemark-demo`,
+   brinemark demo ./brinemark-demo`,
 		Action: runDemo,
 	}
 }
