@@ -79,7 +79,7 @@ func (s *DemoStory) Page() (*page.Page, error) {
 		},
 	}
 	p.Blocks = append(p.Blocks, page.Notice{Mark: page.Open, Text: "Everything on this page is invented: the bottles, the meters, their faults and the tub. No real meter and no real person is behind it. What Brinemark says of it is computed, by the same commands as for you; they were told the weighings and the readings, and nothing of the faults."})
-	for _, part := range [][]page.Block{s.short(), s.made(), s.shouldShow(), s.calibrated(), s.compared(), s.drifted(), s.corrected(), s.next(), steps, s.files()} {
+	for _, part := range [][]page.Block{s.short(), s.made(), s.shouldShow(), s.calibrated(), s.compared(), s.drifted(), s.corrected(), s.next(), s.pages(), steps, s.files()} {
 		p.Blocks = append(p.Blocks, part...)
 	}
 	return p, nil
@@ -170,7 +170,7 @@ func (s *DemoStory) made() []page.Block {
 		Percent(s.Recipe.MaxURel, 2), s.Recipe.Weighings, Percent(s.Recipe.WorstURel, 2))
 	return []page.Block{section("What was made"), page.Text{Text: why}, t,
 		page.Text{Text: "u is one standard uncertainty (k = 1); double it for a 95 % interval. What a closed bottle loses is water: weighed again weeks later, it tells how much stronger it has become."},
-		s.filesOf("recipe", "bottle-A", "bottle-B", "bottle-C", "weigh-A", "weigh-B", "weigh-C")}
+		s.filesOf("recipe", "bottle-A", "bottle-B", "bottle-C", "labels", "weigh-A", "weigh-B", "weigh-C")}
 }
 
 // shouldShow is what faultless meters show: a row a bottle, a column a meter.
@@ -202,7 +202,7 @@ func (s *DemoStory) shouldShow() []page.Block {
 		}
 	}
 	blocks = append(blocks, page.Text{Text: strings.Join(told, " ")})
-	return append(blocks, s.filesOf(files...))
+	return append(blocks, s.filesOf(append(files, "sheet")...))
 }
 
 // calibrated is the first check, and that of what was mended.

@@ -101,6 +101,17 @@ func (s *DemoStory) steps() ([]page.Block, error) {
 	return blocks, nil
 }
 
+// pages are those beside this one.
+func (s *DemoStory) pages() []page.Block {
+	t := page.Table{Caption: "More pages of this folder", Columns: []page.Column{{Name: "page"}, {Name: "what it is"}}}
+	for _, f := range s.Demo.Files {
+		if strings.HasSuffix(f.Name, ".html") {
+			t.Rows = append(t.Rows, []page.Cell{{Text: f.Name, Link: f.Name}, {Text: f.About}})
+		}
+	}
+	return []page.Block{section("To read and to print"), t}
+}
+
 // files lists what lies in the folder.
 func (s *DemoStory) files() []page.Block {
 	t := page.Table{Caption: "The files of this folder", Columns: []page.Column{{Name: "file"}, {Name: "what it is"}}}

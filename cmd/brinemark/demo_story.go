@@ -38,6 +38,10 @@ const (
 	eventsFile       = "tub-events.csv"
 	dailyFile        = "tub-daily.csv"
 	headerFile       = "tub_probe.h"
+	labelsFile       = "labels.html"
+	sheetFile        = "bench-sheet.html"
+	sheetTable       = "bench-sheet.csv"
+	recordFile       = "record.html"
 )
 
 // demoStory is the winter in order.
@@ -101,6 +105,11 @@ func demoBottles(bottles []scenario.Bottle) []demoStep {
 		}
 		steps = append(steps, step)
 	}
+	steps = append(steps, demoStep{
+		name: "labels", clock: scenario.Made, why: "Labels for them, to print and stick on:",
+		command: onRecord(append(append([]string{"label"}, scenario.Names...), "--out", labelsFile)...),
+		makes:   []reports.DemoFile{{Name: labelsFile, About: "labels for the bottles, to print"}},
+	})
 	for _, name := range slices.Sorted(maps.Keys(scenario.Buffers)) {
 		steps = append(steps, demoStep{
 			name: name, clock: scenario.Made, why: "A bought pH buffer, opened today:",
@@ -132,7 +141,21 @@ func demoMeters() []demoStep {
 			command: onRecord("bottle", "show", "B", "--meter", m.Name, "--temp", with(scenario.BenchTempC, "C"), "--u-temp", with(scenario.UBenchTempC, "C")),
 		})
 	}
-	return steps
+	sheet := []string{"sheet"}
+	for _, name := range scenario.Names {
+		sheet = append(sheet, "--bottle", name)
+	}
+	for _, m := range []scenario.Meter{scenario.OldPen, scenario.NewPen, scenario.Probe} {
+		sheet = append(sheet, "--meter", m.Name)
+	}
+	return append(steps, demoStep{
+		name: "sheet", clock: scenario.Made, why: "A blank sheet for the bench, for the pen, and the table to type it into:",
+		command: onRecord(append(sheet, "--temp", with(scenario.BenchTempC, "C"), "--out", sheetFile, "--csv", sheetTable)...),
+		makes: []reports.DemoFile{
+			{Name: sheetFile, About: "a blank bench sheet, to print and fill in"},
+			{Name: sheetTable, About: "the empty table for its readings"},
+		},
+	})
 }
 
 // benchHour is how long the bottles are out: commands are typed after it.
@@ -261,7 +284,16 @@ func demoLog() []demoStep {
 }
 
 func demoKeeping() []demoStep {
+	pages := []reports.DemoFile{{Name: recordFile, About: "an index of the record, with a page for each meter"}}
+	for _, name := range []string{scenario.NewPen.Name, scenario.OldPen.Name, scenario.PHPen, scenario.Probe.Name} {
+		pages = append(pages, reports.DemoFile{Name: "meter-" + name + ".html", About: "all that is known of " + name})
+	}
 	return []demoStep{
+		{
+			name: "report", clock: scenario.Today, why: "All that is on record, as pages to read and to print:",
+			command: onRecord("report", "--all", "--out", recordFile, "--now", scenario.Today.Format(time.DateOnly), "--time-zone", "UTC"),
+			makes:   pages,
+		},
 		{
 			name: "meter-history", clock: scenario.Today, why: "What the record knows of the probe:",
 			command: onRecord("meter", "show", scenario.Probe.Name),
