@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/brinemark/brinemark/reports/page"
 )
@@ -23,32 +24,32 @@ summary { cursor: pointer; color: var(--link); padding: 0.3em 0; }
 @media print { details, .step pre { break-inside: avoid; } details:not([open]) { display: none; } pre { font-size: 7.5pt; white-space: pre-wrap; } }
 `
 
-var demoStepTemplate = template.Must(template.New("step").Parse(`<div class="step">
+// demoTemplates are made when they are used, since no other command does.
+var demoTemplates = sync.OnceValue(func() *template.Template { return template.Must(template.New("demo").Parse(demoHTML)) })
+
+const demoHTML = `{{define "step"}}<div class="step">
 <p>{{.Why}}</p>
 <pre class="command">$ {{.Command}}</pre>
 <details><summary>what it printed</summary>
 <pre tabindex="0">{{.Printed}}</pre>
 <p>As a file: <a href="{{.TextFile}}">{{.TextFile}}</a>{{if .JSONFile}}, with every digit: <a href="{{.JSONFile}}">{{.JSONFile}}</a>{{end}}</p>
 </details>
-</div>
-`))
-
-var demoFoldTemplate = template.Must(template.New("fold").Parse(`<details><summary>{{.Title}}</summary>
+</div>{{end -}}
+{{define "fold"}}<details><summary>{{.Title}}</summary>
 <ul>
 {{range .Items}}<li>{{.}}</li>
 {{end}}</ul>
-</details>`))
+</details>{{end -}}
+{{define "links"}}<p class="links">Files: {{range $i, $f := .}}{{if $i}}, {{end}}<a href="{{$f}}">{{$f}}</a>{{end}}</p>{{end}}`
 
 // folded is a list that opens when its title is touched.
 func folded(title string, items []string) page.Block {
 	var b bytes.Buffer
-	if err := demoFoldTemplate.Execute(&b, map[string]any{"Title": title, "Items": items}); err != nil {
+	if err := demoTemplates().ExecuteTemplate(&b, "fold", map[string]any{"Title": title, "Items": items}); err != nil {
 		return page.List{Items: items}
 	}
 	return page.Raw{HTML: template.HTML(b.String()), Text: title + ": " + strings.Join(items, "; ")}
 }
-
-var demoLinksTemplate = template.Must(template.New("links").Parse(`<p class="links">Files: {{range $i, $f := .}}{{if $i}}, {{end}}<a href="{{$f}}">{{$f}}</a>{{end}}</p>`))
 
 // filesOf links to what steps read, made and printed.
 func (s *DemoStory) filesOf(steps ...string) page.Block {
@@ -66,7 +67,7 @@ func (s *DemoStory) filesOf(steps ...string) page.Block {
 		}
 	}
 	var b bytes.Buffer
-	if err := demoLinksTemplate.Execute(&b, list); err != nil {
+	if err := demoTemplates().ExecuteTemplate(&b, "links", list); err != nil {
 		return page.Text{Text: strings.Join(list, ", ")}
 	}
 	return page.Raw{HTML: template.HTML(b.String()), Text: "Files: " + strings.Join(list, ", ")}
@@ -92,7 +93,7 @@ func (s *DemoStory) steps() ([]page.Block, error) {
 		blocks = append(blocks, subsection(chapter.Title))
 		for _, step := range chapter.Steps {
 			var b bytes.Buffer
-			if err := demoStepTemplate.Execute(&b, step); err != nil {
+			if err := demoTemplates().ExecuteTemplate(&b, "step", step); err != nil {
 				return nil, fmt.Errorf("step %s: %w", step.Name, err)
 			}
 			blocks = append(blocks, page.Raw{HTML: template.HTML(strings.TrimSpace(b.String())), Text: step.Why + ": " + step.Command})
