@@ -46,6 +46,9 @@ type Calibrate struct {
 	// given as well; the rest then is about the meter as found.
 	AsLeft *Calibrate `json:"as_left,omitempty"`
 
+	// Drawn puts the chart into the table, drawn with characters.
+	Drawn bool `json:"-"`
+
 	worstRefText string
 	recordedAt   time.Time
 }

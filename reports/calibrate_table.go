@@ -12,7 +12,7 @@ import (
 // asked of the line, the verdict and what to do.
 func (r *Calibrate) Table(w io.Writer, s Style) error {
 	for _, write := range []func(io.Writer, Style) error{
-		r.writeHead, r.writePoints, r.writeAt, r.writeInverse, r.writeElectrode, r.writeMonteCarlo, r.writeVerdict,
+		r.writeHead, r.writePoints, r.writeAt, r.writeInverse, r.writeElectrode, r.writeMonteCarlo, r.writeVerdict, r.writeChart,
 	} {
 		if err := write(w, s); err != nil {
 			return err
@@ -24,7 +24,9 @@ func (r *Calibrate) Table(w io.Writer, s Style) error {
 	if _, err := io.WriteString(w, "\n"); err != nil {
 		return err
 	}
-	return r.AsLeft.Table(w, s)
+	left := *r.AsLeft
+	left.Drawn = r.Drawn
+	return left.Table(w, s)
 }
 
 func (r *Calibrate) unit() string { return wordOrEmpty(r.Unit) }

@@ -30,7 +30,11 @@ type Compare struct {
 	NextMeasurements List[CompareMeasurement] `json:"next_measurements"`
 	Warnings         Warnings                 `json:"warnings"`
 
+	// Drawn puts the chart into the table, drawn with characters.
+	Drawn bool `json:"-"`
+
 	savedOn string
+	pairs   []agree.Pair // what the chart is drawn from
 }
 
 // Bounds are the two ends of an interval.
@@ -142,6 +146,7 @@ func NewCompare(c *agree.Comparison, why *cause.Explanation) *Compare {
 		Next:              why.Next,
 		NextMeasurements:  compareMeasurements(why),
 		Warnings:          append(slices.Clone(c.Warnings), why.Warnings...),
+		pairs:             c.Pairs,
 	}
 	for _, p := range c.Pairs {
 		r.Pairs = append(r.Pairs, newComparePair(p))

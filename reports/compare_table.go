@@ -12,7 +12,7 @@ import (
 
 // Table writes the comparison for people.
 func (r *Compare) Table(w io.Writer, s Style) error {
-	for _, write := range []func(io.Writer, Style) error{r.writePairs, r.writeSpread, r.writeLines, r.writeMeters, r.writeCauses} {
+	for _, write := range []func(io.Writer, Style) error{r.writePairs, r.writeSpread, r.writeLines, r.writeMeters, r.writeCauses, r.writeChart} {
 		if err := write(w, s); err != nil {
 			return err
 		}

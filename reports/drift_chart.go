@@ -3,8 +3,6 @@ package reports
 import (
 	"io"
 	"math"
-	"strings"
-	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/reports/picture"
 )
@@ -45,9 +43,6 @@ func (d *Drift) Chart() *picture.Chart {
 	c.Layers = append(c.Layers, d.chartPoints(what)...)
 	return c
 }
-
-// normal95 is half the width of a normal distribution's 95 % interval.
-const normal95 = 1.959963984540054
 
 // chartPoints are the checks: those that fit, at the reference of the line and
 // at others, and those that do not. The last lies on top.
@@ -152,39 +147,5 @@ func (d *Drift) writeChart(w io.Writer, s Style) error {
 	if d.result == nil || !d.Drawn {
 		return nil
 	}
-	if err := Heading(w, s, "Chart"); err != nil {
-		return err
-	}
-	lines, legend := d.Chart().Screen(s.width())
-	if _, err := io.WriteString(w, strings.Join(lines, "\n")+"\n"); err != nil {
-		return err
-	}
-	return writePacked(w, s, legend)
-}
-
-// writePacked writes texts beside one another, as many on a line as fit, and
-// breaks only those that do not fit on one.
-func writePacked(w io.Writer, s Style, list []string) error {
-	line := ""
-	flush := func() error {
-		if line == "" {
-			return nil
-		}
-		text := line
-		line = ""
-		return Paragraph(w, s, "", text)
-	}
-	for _, text := range list {
-		joined := line + "   " + text
-		if line == "" {
-			joined = text
-		} else if utf8.RuneCountInString(joined) > s.width() {
-			if err := flush(); err != nil {
-				return err
-			}
-			joined = text
-		}
-		line = joined
-	}
-	return flush()
+	return writeChart(w, s, d.Chart())
 }

@@ -26,6 +26,16 @@ type Seen struct {
 	Flag     Flag
 }
 
+// Observers tells several what it is told, in this order.
+type Observers []Observer
+
+// Observe tells them a row.
+func (list Observers) Observe(row *Row) {
+	for _, o := range list {
+		o.Observe(row)
+	}
+}
+
 // tell tells an observer the rows of a block.
 func (b *block) tell(to Observer, row *Row) {
 	line := b.line

@@ -45,7 +45,7 @@ Tolerance, resolution, unit and quantity of a --meter on record come from there
 where no flag says otherwise. With --save the calibration is put on record, with
 every reading; a file with the meter as found and as left gives two.
 
-   brinemark calibrate --point 1413=1290 --point 447=410 --tolerance 5% --at 1100
+   brinemark calibrate --point 1413=1290 --point 447=410 --tolerance 5%
    brinemark calibrate readings.csv --tolerance 2% --json > may.json
    brinemark calibrate bench.csv --meter "tent pen" --save`,
 		Flags: append([]cli.Flag{
@@ -71,7 +71,7 @@ every reading; a file with the meter as found and as left gives two.
 			&cli.StringFlag{Name: "unit", Usage: "`UNIT` to print beside readings, such as uS/cm; converts nothing"},
 			&cli.BoolFlag{Name: "monte-carlo", Usage: "check the uncertainties by simulation (JCGM 101)"},
 			numberFlag("seed", "`SEED` of the simulation; the same seed gives the same figures (default 1)"),
-		}, savingFlags()...),
+		}, append(chartFlags(), savingFlags()...)...),
 		Action: runCalibrate,
 	}
 }
@@ -98,17 +98,22 @@ func runCalibrate(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	ask, err := getCharting(c, c.Args().Slice()...)
+	if err != nil {
+		return err
+	}
 	if len(benches) > 1 && (options.Zero != nil || save != nil && save.corrects != "") {
 		return usageError("the file has the meter as found and as left; --zero and --corrects are about one of them: choose it with --state")
 	}
 	var report *reports.Calibrate
 	err = withMeterRecord(c, save, benches, func(book *logbook.Book) error {
-		report, err = calibrate(c, book, save, options, benches)
+		report, err = calibrate(c, book, save, ask, options, benches)
 		return err
 	})
 	if err != nil {
 		return err
 	}
+	report.Drawn = ask.drawsChart(isTerminal(c.App.Writer))
 	if err := render(c, report); err != nil {
 		return saidLate(err, report)
 	}
@@ -119,8 +124,9 @@ func runCalibrate(c *cli.Context) error {
 	return checkVerdict(c, verdicts...)
 }
 
-// calibrate judges the benches, and saves what it found where that is asked for.
-func calibrate(c *cli.Context, book *logbook.Book, save *saving, o check.Options, benches []bench) (*reports.Calibrate, error) {
+// calibrate judges the benches, and draws and saves what it found where that is
+// asked for. A chart that cannot be written leaves the record as it was.
+func calibrate(c *cli.Context, book *logbook.Book, save *saving, ask charting, o check.Options, benches []bench) (*reports.Calibrate, error) {
 	m, err := findMeter(c, book, save, &o, benches)
 	if err != nil {
 		return nil, err
@@ -150,13 +156,23 @@ func calibrate(c *cli.Context, book *logbook.Book, save *saving, o check.Options
 		}
 		list, rows = append(list, reports.NewCalibrate(result, b.about)), append(rows, row)
 	}
+	whole := *list[0]
+	if len(list) > 1 {
+		whole.AsLeft = list[1]
+	}
+	plot, err := ask.prepare(whole.Chart)
+	if err != nil {
+		return nil, err
+	}
+	defer plot.drop()
 	if save != nil {
 		if err := save.keep(book, rows, list); err != nil {
 			return nil, err
 		}
 	}
-	if len(list) > 1 {
-		list[0].AsLeft = list[1]
+	list[0].AsLeft = whole.AsLeft
+	if err := plot.keep(); err != nil {
+		return nil, saidLate(err, list[0])
 	}
 	return list[0], nil
 }

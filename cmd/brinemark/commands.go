@@ -17,6 +17,7 @@ func commands() []*cli.Command {
 		judging(compareCommand()),
 		judging(driftCommand()),
 		correctCommand(),
+		judging(reportCommand()),
 		constantsCommand(),
 		judging(compensationCommand()),
 		meterCommand(),

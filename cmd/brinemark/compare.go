@@ -54,7 +54,7 @@ needed, none has to be there, and one that cannot be read is only warned of.
 
    brinemark compare both-pens.csv --tolerance 5%
    brinemark compare both-pens.csv --ppm-factor old-pen=0.5 --save`,
-		Flags: []cli.Flag{
+		Flags: append([]cli.Flag{
 			toleranceFlag("tolerance", "let a difference or an error be as large as `SIZE`, such as 5% or 0.1"),
 			ppmFactorFlag(),
 			wordFlag("quantity", "`QUANTITY` the meters measure: ec (default where the record does not say), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
@@ -63,7 +63,7 @@ needed, none has to be there, and one that cannot be read is only warned of.
 			&cli.BoolFlag{Name: "save", Usage: "put the comparison on record"},
 			&cli.StringFlag{Name: "corrects", Usage: "with --save: it takes the place of the comparison `ID`, which was wrong"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to keep with it on record"},
-		},
+		}, chartFlags()...),
 		Action: runCompare,
 	}
 }
@@ -95,6 +95,7 @@ type comparing struct {
 	known     map[string]logbook.Meter
 	earlier   []shelf.Sighting // of the bottles used, on record
 	warnings  []string
+	charting
 }
 
 // comparedRow is a row of the table.
@@ -132,10 +133,19 @@ func runCompare(c *cli.Context) error {
 	comparison.Warnings = append(in.warnings, comparison.Warnings...)
 	why := cause.Explain(set, comparison, cause.Options{PPMFactor: in.factors, Top: in.tops()})
 	result := reports.NewCompare(comparison, why)
+	result.Drawn = in.drawsChart(isTerminal(c.App.Writer))
+	plot, err := in.prepare(result.Chart)
+	if err != nil {
+		return err
+	}
+	defer plot.drop()
 	if c.Bool("save") {
 		if err := in.save(c, result); err != nil {
 			return err
 		}
+	}
+	if err := plot.keep(); err != nil {
+		return savedAllTheSame(err, result.ID)
 	}
 	if err := render(c, result); err != nil {
 		return savedAllTheSame(err, result.ID)
@@ -163,6 +173,9 @@ func readCompare(c *cli.Context) (*comparing, error) {
 	}
 	if c.IsSet("note") && !c.Bool("save") {
 		return nil, usageError("--note is kept with a comparison on record; want --save beside it")
+	}
+	if in.charting, err = getCharting(c, files[0]); err != nil {
+		return nil, err
 	}
 	if in.table, err = readTable(c, files[0], compareSpec()); err != nil {
 		return nil, err

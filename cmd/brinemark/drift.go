@@ -2,15 +2,12 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
-	"github.com/brinemark/brinemark/reports/picture"
 	"github.com/urfave/cli/v2"
 )
 
@@ -50,7 +47,7 @@ nor than common practice for the quantity.
    brinemark drift --meter "tent pen" --now 2026-03-01
    brinemark drift --all --check --calendar checks.ics
    brinemark drift tub.csv --pair left,right --tolerance 5%`,
-		Flags: []cli.Flag{
+		Flags: append([]cli.Flag{
 			toleranceFlag("tolerance", "let an error be as large as `SIZE`: 2% of the reference, or 0.1 in the unit of the readings (default: the tolerance of the meter on record)"),
 			wordFlag("quantity", "`QUANTITY` the meter measures: ec (default), ph, temperature, humidity, oxygen, co2, other; with --all, only meters of it", words(check.Kinds())...),
 			parsedFlag("risk", "accept a risk `P` of being outside tolerance (default 5%)", false, parseRisk),
@@ -61,28 +58,11 @@ nor than common practice for the quantity.
 			&cli.StringFlag{Name: "meter", Usage: "the meter `ID` on record; with FILE.csv, its rows there"},
 			&cli.BoolFlag{Name: "all", Usage: "all meters on record that are in use, or of FILE.csv, the most urgent first"},
 			&cli.PathFlag{Name: "calendar", Usage: "write next checks and due days into `FILE` as iCalendar text, which calendars import"},
-			plotFlag(),
-			wordFlag("chart", "draw the chart with characters: `WHEN` is auto (where the output is a screen; default), always or never", chartWords...),
 			parsedFlag("pair", "take FILE.csv as a log of two probes in one liquid, its columns `A,B`, and tell how A drifts against B", false, parsePair),
 			&cli.StringFlag{Name: "time-column", Usage: "`NAME` of the log's column of times (default time)"},
-		},
+		}, chartFlags()...),
 		Action: runDrift,
 	}
-}
-
-// chartWords say when a chart is drawn with characters.
-var chartWords = []string{"auto", "always", "never"}
-
-// plotFlag takes the file a chart is drawn into.
-func plotFlag() *cli.GenericFlag {
-	return parsedFlag("plot", "draw the chart into `FILE`, whose name ends in "+strings.Join(picture.Formats(), " or "), false, parsePlot)
-}
-
-func parsePlot(path string) (string, error) {
-	if _, ok := (&picture.Chart{}).Writer(filepath.Ext(path)); !ok {
-		return "", fmt.Errorf("a chart is not drawn into %s; want a file name that ends in %s", quantity.Quoted(path), strings.Join(picture.Formats(), " or "))
-	}
-	return path, nil
 }
 
 // parseRisk reads "5%" or "0.05".
@@ -106,7 +86,7 @@ func runDrift(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	ask, err := driftQuestion(c)
+	ask, err := driftQuestion(c, files[0])
 	if err != nil {
 		return err
 	}
@@ -117,7 +97,7 @@ func runDrift(c *cli.Context) error {
 		return driftOfPair(c, path, ask)
 	case isGiven(c, "time-column"):
 		return usageError("--time-column goes with --pair; a table of checks has the column time")
-	case c.Bool("all") && (ask.plot != "" || ask.chart == "always"):
+	case c.Bool("all") && (ask.plot != "" || ask.when == "always"):
 		return usageError("drift --all draws no chart; ask for one meter")
 	case c.Bool("all") && ask.meter != "":
 		return usageError("drift takes --all or --meter %s, not both", ask.meter)
@@ -139,11 +119,11 @@ type driftAsk struct {
 	resolutionGiven bool
 	meter           string
 	pair            *pair
-	plot, calendar  string
-	chart           string // one of chartWords, or ""
+	calendar        string
+	charting
 }
 
-func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
+func driftQuestion(c *cli.Context, file string) (ask driftAsk, err error) {
 	kind, err := getWord(c, "quantity")
 	if err != nil {
 		return ask, err
@@ -170,10 +150,7 @@ func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
 	if o.Resolution < 0 {
 		return ask, usageError("--resolution: %v is negative; want the step of the display", o.Resolution)
 	}
-	if ask.plot, _, err = last[string](c, "plot"); err != nil {
-		return ask, err
-	}
-	if ask.chart, err = getWord(c, "chart"); err != nil {
+	if ask.charting, err = getCharting(c, file); err != nil {
 		return ask, err
 	}
 	if p, given, err := last[pair](c, "pair"); err != nil {

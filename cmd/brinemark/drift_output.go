@@ -1,12 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"fmt"
-	"io"
-	"os"
-	"path/filepath"
-
 	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
@@ -14,25 +8,22 @@ import (
 // finishDrift writes what was asked for beside the result, shows the result
 // and judges it.
 func finishDrift(c *cli.Context, ask driftAsk, d *reports.Drift) error {
-	d.Drawn = drawsChart(ask.chart, isTerminal(c.App.Writer))
-	if ask.plot != "" {
-		write, _ := d.Chart().Writer(filepath.Ext(ask.plot))
-		if err := writeBeside(ask.plot, write); err != nil {
-			return err
-		}
+	d.Drawn = ask.drawsChart(isTerminal(c.App.Writer))
+	plot, err := ask.prepare(d.Chart)
+	if err != nil {
+		return err
 	}
+	defer plot.drop()
 	if err := writeCalendar(ask, reports.DriftCalendar(now(), d)); err != nil {
+		return err
+	}
+	if err := plot.keep(); err != nil {
 		return err
 	}
 	if err := render(c, d); err != nil {
 		return err
 	}
 	return checkVerdict(c, d.VerdictWord())
-}
-
-// drawsChart tells whether a chart of characters belongs to the table.
-func drawsChart(when string, onScreen bool) bool {
-	return when == "always" || when != "never" && onScreen
 }
 
 func finishDrifts(c *cli.Context, ask driftAsk, meters []*reports.Drift, unchecked []reports.DriftWithout) error {
@@ -53,18 +44,4 @@ func writeCalendar(ask driftAsk, days *reports.Calendar) error {
 		return nil
 	}
 	return writeBeside(ask.calendar, days.Write)
-}
-
-// writeBeside writes a file beside the result. It is made whole before the
-// file is touched, so that one that cannot be made leaves what is there.
-func writeBeside(path string, write func(io.Writer) error) error {
-	var b bytes.Buffer
-	err := write(&b)
-	if err == nil {
-		err = os.WriteFile(path, b.Bytes(), 0o666)
-	}
-	if err != nil {
-		return couldNotDo(fmt.Errorf("write %s: %w", path, err))
-	}
-	return nil
 }

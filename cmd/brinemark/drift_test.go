@@ -294,6 +294,6 @@ func TestChartOfCharactersIsForScreens(t *testing.T) {
 		when           string
 		onScreen, want bool
 	}{{"", true, true}, {"", false, false}, {"auto", true, true}, {"auto", false, false}, {"always", false, true}, {"never", true, false}} {
-		assert.Equal(t, c.want, drawsChart(c.when, c.onScreen), c)
+		assert.Equal(t, c.want, charting{when: c.when}.drawsChart(c.onScreen), c)
 	}
 }

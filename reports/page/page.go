@@ -100,6 +100,7 @@ type Column struct {
 	Name   string
 	Unit   string // below the name; "" for none
 	Number bool   // its cells are set to the right
+	Whole  bool   // its cells are not broken where there is room, such as dates
 }
 
 // Head is the name and the unit on one line.
@@ -108,6 +109,17 @@ func (c Column) Head() string {
 		return c.Name
 	}
 	return c.Name + ", " + c.Unit
+}
+
+// Class are the names by which the style knows a cell of the column.
+func (c Column) Class() string {
+	switch {
+	case c.Number:
+		return "number"
+	case c.Whole:
+		return "whole"
+	}
+	return ""
 }
 
 // Table is a table. The first cell of a row is the row's head.

@@ -6,12 +6,28 @@ import (
 	"time"
 )
 
-// Chart is a picture with two axes.
+// Chart is a picture of one panel or several, one below the other.
 type Chart struct {
-	Title  string
-	About  string // in a sentence or two, for those who cannot see it
-	X, Y   Axis
-	Layers []Layer // the first lies lowest
+	Title string
+	About string // in a sentence or two, for those who cannot see it
+	// The first panel, as a [Panel] has it.
+	Heading string
+	X, Y    Axis
+	Layers  []Layer // the first lies lowest
+	Tall    float64
+	// Below are the panels under the first.
+	Below []Panel
+}
+
+// Panel is a part of a chart with axes of its own.
+type Panel struct {
+	Heading string // over it; "" for none
+	X       *Axis  // nil: that of the panel above, which then shows no labels
+	Y       Axis
+	Layers  []Layer
+	// Tall is its height as a part of that of a chart of one panel; 0 stands for
+	// 1. A panel whose Y axis has names is as high as they need.
+	Tall float64
 }
 
 // Axis is what an axis shows.
@@ -19,6 +35,7 @@ type Axis struct {
 	Name  string         // of the quantity, with its unit; "" for dates
 	Scale float64        // what values are multiplied by to be in that unit; 0 stands for 1
 	Zone  *time.Location // not nil: values are moments as [At] gives them, and the axis shows dates
+	Names []string       // not nil: the y axis shows names, the first at 0 and on top, the next at -1, ...
 }
 
 // At is a moment as a place on an axis of dates: seconds since 1970.
@@ -31,62 +48,6 @@ func (a Axis) scale() float64 {
 	return a.Scale
 }
 
-func (a Axis) moment(x float64) time.Time { return time.Unix(int64(math.Floor(x)), 0).In(a.Zone) }
-
-// crowd is how many points are too many to be seen one by one.
-const crowd = 80
-
-// drawn are the layers in the order in which they are drawn: crowded points lie
-// under everything but bands, since they would hide it.
-func (c *Chart) drawn() []Layer {
-	var below, above []Layer
-	for _, l := range c.Layers {
-		points, ok := l.(Points)
-		if _, band := l.(Band); band || ok && points.crowded() {
-			below = append(below, l)
-		} else {
-			above = append(above, l)
-		}
-	}
-	return append(below, above...)
-}
-
-// frame is the part of the world that a chart shows.
-type frame struct {
-	left, right, low, high float64
-	yTicks                 []tick
-}
-
-// tick is a place on an axis with its label.
-type tick struct {
-	at   float64
-	text string
-}
-
-// Part of the span that is left free beyond what must be shown.
-const rimX, rimY = 0.02, 0.06
-
-// frame finds what is shown.
-func (c *Chart) frame() frame {
-	e := emptyExtent()
-	for _, l := range c.Layers {
-		l.reach(&e)
-	}
-	span := e.high - e.low
-	low, high := e.low-span, e.high+span
-	if !(span > 0) {
-		low, high = math.Inf(-1), math.Inf(1)
-	}
-	for _, b := range e.bands {
-		e.low, e.high = math.Min(e.low, math.Max(b[0], low)), math.Max(e.high, math.Min(b[1], high))
-	}
-	f := frame{}
-	f.left, f.right = widen(e.left, e.right, c.X.least(), rimX)
-	f.low, f.high = widen(e.low, e.high, c.Y.least(), rimY)
-	f.yTicks = c.Y.ticks(f.low, f.high, fewTicks)
-	return f
-}
-
 // least is half the span of an axis on which all lies in one place.
 func (a Axis) least() float64 {
 	if a.Zone != nil {
@@ -95,33 +56,7 @@ func (a Axis) least() float64 {
 	return 1 / a.scale()
 }
 
-func widen(from, to, least, rim float64) (low, high float64) {
-	if math.IsInf(from, 0) || math.IsInf(to, 0) || math.IsNaN(from) || math.IsNaN(to) {
-		from, to = 0, 0
-	}
-	if !(to > from) {
-		from, to = from-least, to+least
-	}
-	return from - rim*(to-from), to + rim*(to-from)
-}
-
-// x and y are where a value lies, from 0 (left, bottom) to 1. What lies beyond
-// an end stays at it.
-func (f frame) x(x float64) float64 { return clamp((x - f.left) / (f.right - f.left)) }
-func (f frame) y(y float64) float64 { return clamp((y - f.low) / (f.high - f.low)) }
-
-func clamp(x float64) float64 { return math.Max(0, math.Min(1, x)) }
-
-// beyond tells whether a value lies above (1) or below (-1) what is shown.
-func (f frame) beyond(y float64) int {
-	switch {
-	case y > f.high:
-		return 1
-	case y < f.low:
-		return -1
-	}
-	return 0
-}
+func (a Axis) moment(x float64) time.Time { return time.Unix(int64(math.Floor(x)), 0).In(a.Zone) }
 
 // clean is a text as a picture can hold it, on one line: control characters
 // have no place in XML, nor in a font.

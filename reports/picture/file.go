@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html"
+	"image/color"
 	"io"
 	"regexp"
 	"strconv"
@@ -26,8 +27,9 @@ var svgText = regexp.MustCompile(`<text (x="[^"]*" y="[^"]*" transform="[^"]*")\
 // SVG writes the chart as one SVG document in UTF-8, without scripts and
 // without anything from elsewhere.
 func (c *Chart) SVG(w io.Writer) error {
-	canvas := vgsvg.New(width, height)
-	c.drawOnPaper(draw.New(canvas))
+	sheet := c.sheet()
+	canvas := vgsvg.New(width, sheet.high)
+	sheet.drawOnPaper(draw.New(canvas))
 	var b bytes.Buffer
 	if _, err := canvas.WriteTo(&b); err != nil {
 		return err
@@ -41,6 +43,54 @@ func (c *Chart) SVG(w io.Writer) error {
 	_, err := fmt.Fprintf(w, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg role=\"img\" %s>\n<title>%s</title>\n<desc>%s</desc>\n<g %s",
 		head, xmlText(c.Title), xmlText(c.About), svgText.ReplaceAllStringFunc(body, fixWidth))
 	return err
+}
+
+// Embed is the chart as an svg element to stand in a page of HTML. Its colours
+// are custom properties, which [Properties] sets; without them it looks as on
+// paper. It is as wide as its place, 640 px where that is wider.
+func (c *Chart) Embed() (string, error) {
+	var b bytes.Buffer
+	if err := c.SVG(&b); err != nil {
+		return "", err
+	}
+	_, element, _ := strings.Cut(b.String(), "\n")
+	sheet := c.sheet()
+	size := fmt.Sprintf(`width="%gpt" height="%gpt"`, width.Points(), sheet.high.Points())
+	if strings.Count(element, size) != 1 {
+		return "", fmt.Errorf("draw the chart: an SVG that begins with %.200q", element)
+	}
+	element = strings.Replace(element, size, fmt.Sprintf(`style="width:100%%;max-width:%gpx;height:auto"`, width.Points()), 1)
+	return svgColour.ReplaceAllStringFunc(element, named), nil
+}
+
+// svgColour is how a colour stands in an SVG. It cannot stand in a text, whose
+// quotation marks are escaped.
+var svgColour = regexp.MustCompile(`(fill|stroke):#[0-9A-F]{6}`)
+
+func named(setting string) string {
+	key, hex, _ := strings.Cut(setting, ":")
+	for _, c := range palette {
+		if hexOf(c.light) == hex {
+			return key + ":var(--chart-" + c.name + "," + hex + ")"
+		}
+	}
+	return setting
+}
+
+func hexOf(c color.RGBA) string { return fmt.Sprintf("#%02X%02X%02X", c.R, c.G, c.B) }
+
+// Properties are the declarations in CSS of the custom properties that charts
+// in a page take their colours from, on light or on dark ground.
+func Properties(dark bool) string {
+	var b strings.Builder
+	for _, c := range palette {
+		value := c.light
+		if dark {
+			value = c.dark
+		}
+		fmt.Fprintf(&b, "--chart-%s:%s;", c.name, hexOf(value))
+	}
+	return b.String()
 }
 
 // fixWidth makes a text as wide as it is in our font, whatever font takes its
@@ -60,16 +110,17 @@ func fixWidth(element string) string {
 
 // PNG writes the chart as a PNG.
 func (c *Chart) PNG(w io.Writer) error {
-	canvas := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(pngDPI))
-	c.drawOnPaper(draw.New(canvas))
+	sheet := c.sheet()
+	canvas := vgimg.NewWith(vgimg.UseWH(width, sheet.high), vgimg.UseDPI(pngDPI))
+	sheet.drawOnPaper(draw.New(canvas))
 	_, err := vgimg.PngCanvas{Canvas: canvas}.WriteTo(w)
 	return err
 }
 
-func (c *Chart) drawOnPaper(all draw.Canvas) {
+func (s *sheet) drawOnPaper(all draw.Canvas) {
 	all.SetColor(paperColour)
 	all.Fill(all.Rectangle.Path())
-	c.drawOn(all)
+	s.drawOn(all)
 }
 
 // Formats are the endings of the files a chart can be written to.

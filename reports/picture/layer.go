@@ -43,7 +43,11 @@ type Points struct {
 func (l Points) crowded() bool { return len(l.List) > crowd }
 
 // Point is a measured point with the half length of its bar; 0 for none.
-type Point struct{ X, Y, Bar float64 }
+type Point struct {
+	X, Y, Bar float64
+	// Wide is the half length of a bar along x, on paper; 0 for none.
+	Wide float64
+}
 
 // Across are straight lines from left to right.
 type Across struct {
@@ -69,6 +73,7 @@ type Mark struct {
 type extent struct {
 	left, right, low, high float64
 	bands                  [][2]float64
+	flush                  bool // x begins at an end of the axis
 }
 
 func emptyExtent() extent {
@@ -99,7 +104,8 @@ func (l Band) reach(e *extent) {
 
 func (l Points) reach(e *extent) {
 	for _, p := range l.List {
-		e.x(p.X)
+		e.x(p.X - p.Wide)
+		e.x(p.X + p.Wide)
 		if !l.Outlying {
 			e.y(p.Y - p.Bar)
 			e.y(p.Y + p.Bar)

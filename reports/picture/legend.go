@@ -5,7 +5,6 @@ import (
 
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 )
 
 // key is an entry of a legend: a symbol and its name.
@@ -35,7 +34,7 @@ func (l Upright) keys() []key { return nil }
 
 func (l Band) keys() []key {
 	return []key{{l.Name, signBand, func(p *paper, s symbol) {
-		p.FillPolygon(mist, []vg.Point{{X: s.x, Y: s.y - 4}, {X: s.x + symbolWide, Y: s.y - 4}, {X: s.x + symbolWide, Y: s.y + 4}, {X: s.x, Y: s.y + 4}})
+		p.box(mist, s.x, s.x+symbolWide, s.y-4, s.y+4)
 	}}}
 }
 
@@ -50,16 +49,22 @@ func (l Points) keys() []key {
 	return list
 }
 
-// keys are the entries of the whole chart, those of the topmost layer first,
-// each once: two pieces of one thing need one explanation.
-func (c *Chart) keys() []key {
+// keys are the entries of the whole chart, panel by panel, those of the topmost
+// layer first, each once: two pieces of one thing need one explanation.
+func keys(panels []*panel) []key {
 	var list []key
-	seen := map[string]bool{}
-	for _, l := range slices.Backward(c.Layers) {
-		for _, k := range l.keys() {
-			if k.name != "" && !seen[k.name] {
-				seen[k.name] = true
-				list = append(list, k)
+	type look struct {
+		name string
+		sign rune
+	}
+	seen := map[look]bool{}
+	for _, p := range panels {
+		for _, l := range slices.Backward(p.layers) {
+			for _, k := range l.keys() {
+				if this := (look{k.name, k.sign}); k.name != "" && !seen[this] {
+					seen[this] = true
+					list = append(list, k)
+				}
 			}
 		}
 	}
@@ -77,12 +82,12 @@ type placed struct {
 	x vg.Length
 }
 
-// legend lays the keys out within the width of the paper.
-func (c *Chart) legend(all draw.Canvas) legend {
-	g := legend{left: all.Min.X + 2*margin}
-	right := all.Max.X - margin
+// newLegend lays the keys out within the width of the paper.
+func newLegend(panels []*panel) legend {
+	g := legend{left: 2 * margin}
+	right := width - vg.Length(margin)
 	x := right
-	for _, k := range c.keys() {
+	for _, k := range keys(panels) {
 		k.name = fit(clean(k.name), right-g.left-symbolWide-gap, textFont)
 		wide := symbolWide + gap + wideness(k.name, textFont)
 		if len(g.rows) == 0 || x+wide > right {
@@ -99,6 +104,9 @@ func (g legend) height() vg.Length { return vg.Length(len(g.rows))*rowHeight + g
 
 // paint draws the legend at the bottom of the paper.
 func (g legend) paint(p *paper) {
+	if len(g.rows) == 0 {
+		return
+	}
 	y := p.Min.Y + margin + g.height() - gap - rowHeight
 	for _, row := range g.rows {
 		for _, k := range row {

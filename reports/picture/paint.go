@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"image/color"
 	"slices"
 
 	"gonum.org/v1/plot/vg"
@@ -15,6 +16,15 @@ func (l Band) paint(p *paper) {
 		}
 		slices.Reverse(back)
 		p.FillPolygon(mist, append(there, back...))
+	}
+}
+
+// zeroLine is the thin line at zero.
+type zeroLine struct{ Layer }
+
+func (zeroLine) paint(p *paper) {
+	if p.low < 0 && p.high > 0 {
+		p.StrokeLine2(forms[zero].LineStyle, p.Min.X, p.Y(p.y(0)), p.Max.X, p.Y(p.y(0)))
 	}
 }
 
@@ -59,8 +69,16 @@ func (l Points) paint(p *paper) {
 		size = dotSize
 	}
 	for _, point := range l.List {
-		if point.Bar > 0 && p.beyond(point.Y) == 0 && !l.crowded() {
-			p.bar(p.at(point.X, point.Y-point.Bar), p.at(point.X, point.Y+point.Bar))
+		if p.beyond(point.Y) != 0 || l.crowded() {
+			continue
+		}
+		low, high := p.at(point.X, point.Y-point.Bar), p.at(point.X, point.Y+point.Bar)
+		if high.Y-low.Y > leastBar {
+			p.bar(low, high)
+		}
+		low, high = p.at(point.X-point.Wide, point.Y), p.at(point.X+point.Wide, point.Y)
+		if high.X-low.X > leastBar {
+			p.bar(low, high)
 		}
 	}
 	for _, point := range l.List {
@@ -72,12 +90,21 @@ func (l Points) paint(p *paper) {
 	}
 }
 
+// box is a filled rectangle.
+func (p *paper) box(c color.Color, left, right, low, high vg.Length) {
+	p.FillPolygon(c, []vg.Point{{X: left, Y: low}, {X: right, Y: low}, {X: right, Y: high}, {X: left, Y: high}})
+}
+
 // bar is that of an uncertainty, with its ends.
 func (p *paper) bar(low, high vg.Point) {
 	look := forms[bar].LineStyle
 	p.StrokeLine2(look, low.X, low.Y, high.X, high.Y)
+	across := vg.Point{X: capSize}
+	if low.Y == high.Y {
+		across = vg.Point{Y: capSize}
+	}
 	for _, end := range []vg.Point{low, high} {
-		p.StrokeLine2(look, end.X-capSize, end.Y, end.X+capSize, end.Y)
+		p.StrokeLine2(look, end.X-across.X, end.Y-across.Y, end.X+across.X, end.Y+across.Y)
 	}
 }
 

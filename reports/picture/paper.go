@@ -16,7 +16,6 @@ import (
 type paper struct {
 	frame
 	draw.Canvas // between the axes
-	labels      []label
 }
 
 // label is a text above the chart, over a place of the x axis.
@@ -40,69 +39,201 @@ func (l plotted) Plot(c draw.Canvas, _ *plot.Plot) {
 	l.layer.paint(l.paper)
 }
 
+// sheet is a chart laid out on paper.
+type sheet struct {
+	title  string
+	panels []*panel
+	legend legend
+	high   vg.Length
+}
+
+// sheet lays a chart out. A chart of one panel has the usual height; one of
+// several is as high as they need.
+func (c *Chart) sheet() *sheet {
+	s := &sheet{title: clean(c.Title), panels: c.panels(), high: height}
+	s.legend = newLegend(s.panels)
+	if len(s.panels) == 1 && s.panels[0].y.Names == nil {
+		return s
+	}
+	s.high = s.legend.height() + 2*margin + s.titleHeight()
+	for _, p := range s.panels {
+		s.high += p.named() + vg.Length(p.tall*float64(p.unnamed()))*height
+	}
+	return s
+}
+
+func (s *sheet) titleHeight() vg.Length {
+	if s.title == "" {
+		return 0
+	}
+	return titleFont.Size + 2*gap
+}
+
+// named is the height of a panel of names with all that belongs to it; 0 for
+// another.
+func (p *panel) named() vg.Length {
+	if p.y.Names == nil {
+		return 0
+	}
+	high := vg.Length(len(p.y.Names))*laneHeight + 2*gap + p.above(nil)
+	if p.showsX {
+		high += rowHeight + gap
+	}
+	if p.showsX && p.x.Name != "" {
+		high += rowHeight
+	}
+	return high
+}
+
+func (p *panel) unnamed() int {
+	if p.y.Names == nil {
+		return 1
+	}
+	return 0
+}
+
+// above is the room for what stands over a panel.
+func (p *panel) above(rows [][]label) vg.Length {
+	high := vg.Length(len(rows))*rowHeight + gap
+	if p.heading != "" {
+		high += rowHeight
+	}
+	return high
+}
+
 // drawOn draws the whole chart.
-func (c *Chart) drawOn(all draw.Canvas) {
-	p := &paper{frame: c.frame()}
-	axes := c.axes(p.frame)
-	legend := c.legend(all)
-	area := draw.Crop(all, margin, -2*margin, margin+legend.height(), -margin)
-	for _, l := range c.Layers { // find out what stands above the chart
-		if up, ok := l.(Upright); ok {
-			p.Canvas = axes.DataCanvas(area)
-			p.labels = append(p.labels, up.above(p)...)
+func (s *sheet) drawOn(all draw.Canvas) {
+	areas := s.areas(all)
+	axes := make([]*plot.Plot, len(s.panels))
+	for i, p := range s.panels {
+		axes[i] = p.axes(areas[i].Max.Y - areas[i].Min.Y)
+	}
+	s.align(axes, areas)
+	left := vg.Length(0)
+	for i, p := range s.panels {
+		left = p.drawOn(all, axes[i], areas[i])
+	}
+	if s.title != "" {
+		at := vg.Point{X: left, Y: all.Max.Y - margin - titleFont.Size}
+		all.FillText(style(titleFont, ink, text.XLeft), at, fit(s.title, all.Max.X-margin-left, titleFont))
+	}
+	s.legend.paint(&paper{Canvas: all})
+}
+
+// areas gives each panel its part of the paper, axes and all.
+func (s *sheet) areas(all draw.Canvas) []draw.Canvas {
+	area := draw.Crop(all, margin, -2*margin, margin+s.legend.height(), -margin-s.titleHeight())
+	free, parts := area.Max.Y-area.Min.Y, 0.0
+	for _, p := range s.panels {
+		free -= p.named()
+		parts += p.tall * float64(p.unnamed())
+	}
+	var list []draw.Canvas
+	top := area.Max.Y
+	for _, p := range s.panels {
+		high := p.named()
+		if high == 0 {
+			high = free * vg.Length(p.tall/parts)
+		}
+		mine := area
+		mine.Max.Y, mine.Min.Y = top, top-high
+		if !p.showsX && p.y.Names == nil {
+			mine.Min.Y += 2 * gap
+		}
+		top -= high
+		list = append(list, mine)
+	}
+	return list
+}
+
+// align makes panels lie with their ends of the x axis below one another: what
+// one of them needs beside its axes is left free beside all.
+func (s *sheet) align(axes []*plot.Plot, areas []draw.Canvas) {
+	for range 3 { // the room that labels need changes a little with the width
+		left, right := vg.Length(0), width
+		for i, a := range axes {
+			data := a.DataCanvas(areas[i])
+			left, right = max(left, data.Min.X), min(right, data.Max.X)
+		}
+		for i, a := range axes {
+			data := a.DataCanvas(areas[i])
+			if beside := left - data.Min.X; a.Y.Label.Text == "" {
+				areas[i].Min.X += beside
+			} else { // the names of the axes lie below one another
+				a.Y.Label.Padding += beside
+			}
+			areas[i].Max.X -= data.Max.X - right
 		}
 	}
-	rows := arrange(p.labels, all.Min.X+margin, all.Max.X-margin)
-	top := area
-	if c.Title != "" {
-		area.Max.Y -= titleFont.Size + 2*gap
+}
+
+// drawOn draws one panel, and returns where its x axis begins.
+func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Length {
+	on := &paper{frame: p.frame, Canvas: axes.DataCanvas(area)}
+	var labels []label
+	for _, l := range p.layers { // find out what stands above the panel
+		if up, ok := l.(Upright); ok {
+			labels = append(labels, up.above(on)...)
+		}
 	}
-	area.Max.Y -= vg.Length(len(rows))*rowHeight + gap
-	for _, l := range c.drawn() {
-		axes.Add(plotted{p, l})
+	rows := arrange(labels, all.Min.X+margin, all.Max.X-margin)
+	area.Max.Y -= p.above(rows)
+	drawn := p.drawn()
+	if p.y.Names == nil {
+		ground := slices.IndexFunc(drawn, func(l Layer) bool { return depth(l) > 1 })
+		drawn = slices.Insert(drawn, max(ground, 0), Layer(zeroLine{}))
+	}
+	for _, l := range drawn {
+		axes.Add(plotted{on, l})
 	}
 	axes.Draw(area)
 	data := axes.DataCanvas(area)
-	if p.low < 0 && p.high > 0 {
-		data.StrokeLine2(forms[zero].LineStyle, data.Min.X, data.Y(p.y(0)), data.Max.X, data.Y(p.y(0)))
-	}
-	for row, list := range rows {
+	y := data.Max.Y + gap
+	for _, list := range rows {
 		for _, l := range list {
-			y := data.Max.Y + gap + vg.Length(row)*rowHeight
 			all.FillText(style(textFont, ink, text.XLeft), vg.Point{X: l.x, Y: y}, l.text)
 		}
+		y += rowHeight
 	}
-	if c.Title != "" {
-		room := all.Max.X - margin - data.Min.X
-		top.FillText(style(titleFont, ink, text.XLeft), vg.Point{X: data.Min.X, Y: top.Max.Y - titleFont.Size}, fit(clean(c.Title), room, titleFont))
+	if p.heading != "" {
+		all.FillText(style(textFont, ink, text.XLeft), vg.Point{X: data.Min.X, Y: y}, fit(clean(p.heading), all.Max.X-margin-data.Min.X, textFont))
 	}
-	p.Canvas = all
-	legend.paint(p)
+	return data.Min.X
 }
 
-// axes are the axes of gonum/plot with our rules on them.
-func (c *Chart) axes(f frame) *plot.Plot {
-	p := plot.New()
-	p.BackgroundColor = nil
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = f.left, f.right, f.low, f.high
-	for _, a := range []struct {
-		axis  *plot.Axis
-		ours  Axis
-		ticks []tick
-	}{{&p.X, c.X, c.X.ticks(f.left, f.right, fewTicks)}, {&p.Y, c.Y, f.yTicks}} {
-		a.axis.Padding = 0
-		a.axis.LineStyle, a.axis.Tick.LineStyle, a.axis.Tick.Length = forms[axis].LineStyle, forms[axis].LineStyle, gap
-		a.axis.Tick.Label.Font, a.axis.Label.TextStyle.Font = textFont, textFont
-		a.axis.Tick.Label.Color, a.axis.Label.TextStyle.Color = ink, ink
-		a.axis.Label.Text = fit(clean(a.ours.Name), height-8*margin, textFont)
-		var marks plot.ConstantTicks
-		for _, t := range a.ticks {
-			marks = append(marks, plot.Tick{Value: t.at, Label: t.text})
-		}
-		a.axis.Tick.Marker = marks
+// axes are the axes of gonum/plot with our rules on them, in an area of some
+// height.
+func (p *panel) axes(high vg.Length) *plot.Plot {
+	a := plot.New()
+	a.BackgroundColor = nil
+	a.X.Min, a.X.Max, a.Y.Min, a.Y.Max = p.left, p.right, p.low, p.high
+	xTicks := p.x.ticks(p.left, p.right, fewTicks)
+	yTicks := p.y.ticks(p.low, p.high, min(fewTicks, int(high/(1.5*rowHeight))))
+	if !p.showsX {
+		xTicks = nil
 	}
-	p.Y.Label.Padding = gap
-	return p
+	for _, t := range []struct {
+		axis  *plot.Axis
+		name  string
+		ticks []tick
+		room  vg.Length // of a label
+	}{{&a.X, p.x.Name, xTicks, width / 3}, {&a.Y, p.y.Name, yTicks, namesWide}} {
+		t.axis.Padding = 0
+		t.axis.LineStyle, t.axis.Tick.LineStyle, t.axis.Tick.Length = forms[axis].LineStyle, forms[axis].LineStyle, gap
+		t.axis.Tick.Label.Font, t.axis.Label.TextStyle.Font = textFont, textFont
+		t.axis.Tick.Label.Color, t.axis.Label.TextStyle.Color = ink, ink
+		var marks plot.ConstantTicks
+		for _, one := range t.ticks {
+			marks = append(marks, plot.Tick{Value: one.at, Label: fit(one.text, t.room, textFont)})
+		}
+		t.axis.Tick.Marker = marks
+	}
+	a.Y.Label.Text = fit(clean(p.y.Name), high-4*margin, textFont)
+	a.Y.Label.Padding = gap
+	if p.showsX {
+		a.X.Label.Text = fit(clean(p.x.Name), width/2, textFont)
+	}
+	return a
 }
 
 // arrange gives labels rows, the nearest to the chart first, so that no two

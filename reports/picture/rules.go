@@ -17,7 +17,23 @@ var (
 	brown       = color.RGBA{0xa2, 0x4a, 0x12, 0xff}
 	grey        = color.RGBA{0x70, 0x70, 0x70, 0xff}
 	mist        = color.RGBA{0xd3, 0xde, 0xe9, 0xff}
+	sand        = color.RGBA{0xf4, 0xee, 0xe2, 0xff}
 )
+
+// palette names the colours for pages of HTML, with those that take their
+// places on dark ground.
+var palette = []struct {
+	name        string
+	light, dark color.RGBA
+}{
+	{"paper", paperColour, color.RGBA{0x17, 0x1a, 0x1d, 0xff}},
+	{"ink", ink, color.RGBA{0xe8, 0xe8, 0xe8, 0xff}},
+	{"blue", blue, color.RGBA{0x7d, 0xb8, 0xf2, 0xff}},
+	{"brown", brown, color.RGBA{0xf0, 0x9a, 0x5c, 0xff}},
+	{"grey", grey, color.RGBA{0x9d, 0x9d, 0x9d, 0xff}},
+	{"mist", mist, color.RGBA{0x2d, 0x3e, 0x50, 0xff}},
+	{"sand", sand, color.RGBA{0x2b, 0x28, 0x20, 0xff}},
+}
 
 // Size of a chart on paper, in points, and the pixels for each inch of a PNG.
 const (
@@ -30,10 +46,15 @@ const (
 	margin     = 10
 	gap        = 4 // between a text and what it belongs to
 	rowHeight  = 14
-	symbolWide = 22 // a symbol of the legend
+	laneHeight = 16  // of a row with a name on the y axis
+	barPart    = 0.6 // of it that a bar takes
+	leastLane  = 0.8 // the shortest stretch that shows
+	namesWide  = 190 // names on the y axis take no more
+	symbolWide = 22  // a symbol of the legend
 	glyphSize  = 3
-	dotSize    = 1.5 // a mark in a crowd
-	capSize    = 3   // half the width of the end of a bar
+	dotSize    = 1.5           // a mark in a crowd
+	leastBar   = 2 * glyphSize // a shorter bar lies within its mark
+	capSize    = 3             // half the width of the end of a bar
 	fewTicks   = 10
 )
 
@@ -57,6 +78,9 @@ const (
 	Limit                // what must not be exceeded: long dashes
 	Moment               // when something happened: dots
 	Deadline             // until when something is to be done: dash and dot
+	Shown                // what a meter showed, before anything was put right: short dashes
+	Spread               // where single values lie: dash and two dots
+	Right                // what a meter without an error would do: wide dots
 	bar                  // of an uncertainty
 	axis
 	zero
@@ -74,13 +98,20 @@ var forms = map[Role]form{
 	Limit:    {draw.LineStyle{Color: brown, Width: 1.4, Dashes: []vg.Length{11, 4}}, '-'},
 	Moment:   {draw.LineStyle{Color: grey, Width: 1, Dashes: []vg.Length{1.5, 2.5}}, ':'},
 	Deadline: {draw.LineStyle{Color: ink, Width: 1.5, Dashes: []vg.Length{9, 3, 1.5, 3}}, '!'},
+	Shown:    {draw.LineStyle{Color: grey, Width: 1, Dashes: []vg.Length{3, 1.5}}, '+'},
+	Spread:   {draw.LineStyle{Color: blue, Width: 1.2, Dashes: []vg.Length{8, 3, 1.5, 3, 1.5, 3}}, '_'},
+	Right:    {draw.LineStyle{Color: grey, Width: 1, Dashes: []vg.Length{1, 5}}, '/'},
 	bar:      {draw.LineStyle{Color: ink, Width: 0.8}, '|'},
 	axis:     {draw.LineStyle{Color: ink, Width: 0.8}, ' '},
 	zero:     {draw.LineStyle{Color: grey, Width: 0.5}, ' '},
 }
 
-// signBand is the character of a band.
-const signBand = '.'
+// The characters of a band, of what is shaded, and of a filled bar.
+const (
+	signBand   = '.'
+	signShade  = ','
+	signFilled = '='
+)
 
 // Shape is the mark of a measured point. A hollow one does not count.
 type Shape int

@@ -6,62 +6,117 @@ import (
 	"unicode/utf8"
 )
 
-// screenRows is the height of a chart on a terminal, without its axis.
-const screenRows = 17
+// screenRows is the height of a chart on a terminal, without its axis, and
+// leastRows that of the lowest panel.
+const screenRows, leastRows = 17, 5
 
 // leastColumns is the narrowest chart on a terminal.
 const leastColumns = 20
 
+// screenNames is the part of the columns that names on the y axis may take.
+const screenNames = 0.4
+
 // screen is a field of characters, row 0 at the top.
 type screen struct {
 	frame
-	cells [screenRows][]rune
+	cells [][]rune
 	width int
+	named bool // rows are those of names on the y axis
 }
 
 func (s *screen) set(x, y int, sign rune) {
-	if x >= 0 && x < s.width && y >= 0 && y < screenRows {
+	if x >= 0 && x < s.width && y >= 0 && y < len(s.cells) {
 		s.cells[y][x] = sign
 	}
 }
 
 func (s *screen) column(x float64) int { return int(math.Round(s.x(x) * float64(s.width-1))) }
-func (s *screen) row(y float64) int    { return screenRows - 1 - int(math.Round(s.y(y)*(screenRows-1))) }
+func (s *screen) row(y float64) int {
+	if s.named {
+		return int(math.Round(-y))
+	}
+	return len(s.cells) - 1 - int(math.Round(s.y(y)*float64(len(s.cells)-1)))
+}
 
 // Screen draws the chart with ASCII characters, so that any font has them, in
 // lines of at most so many columns; and says in a legend, one entry for each
 // sign, what they are.
 func (c *Chart) Screen(columns int) (lines, legend []string) {
-	s := &screen{frame: c.frame()}
-	labels, wide := [screenRows]string{}, 0
-	for _, t := range s.yTicks {
-		labels[s.row(t.at)] = t.text
-		wide = max(wide, len(t.text))
+	panels, wide := c.panels(), 0
+	for i, p := range panels {
+		if i == 0 || panels[i-1].showsX { // the first of those that share an x axis
+			wide = 0
+			for _, q := range panels[i:] {
+				for _, t := range q.screenTicks() {
+					wide = max(wide, utf8.RuneCountInString(t.text))
+				}
+				if q.showsX {
+					break
+				}
+			}
+			wide = min(wide, int(screenNames*float64(columns)))
+		}
+		lines = append(lines, p.screen(columns, wide)...)
 	}
-	s.width = max(columns-wide-2, leastColumns)
+	return lines, screenLegend(panels)
+}
+
+// screenTicks are the labels of the y axis, not on every row.
+func (p *panel) screenTicks() []tick {
+	return p.y.ticks(p.low, p.high, min(fewTicks, p.rows()/2+1))
+}
+
+// rows is the height of a panel on a terminal.
+func (p *panel) rows() int {
+	if p.y.Names != nil {
+		return len(p.y.Names)
+	}
+	return max(leastRows, int(math.Round(p.tall*screenRows)))
+}
+
+// screen draws a panel whose labels take some columns.
+func (p *panel) screen(columns, wide int) (lines []string) {
+	s := &screen{frame: p.frame, width: max(columns-wide-2, leastColumns), cells: make([][]rune, p.rows()), named: p.y.Names != nil}
+	labels := make([]string, len(s.cells))
+	for _, t := range p.screenTicks() {
+		labels[s.row(t.at)] = cut(t.text, wide)
+	}
 	for y := range s.cells {
 		s.cells[y] = []rune(strings.Repeat(" ", s.width))
 	}
-	for _, l := range c.drawn() {
+	for _, l := range p.drawn() {
 		l.print(s)
 	}
-	lines = append(lines, cut(clean(c.Y.Name), columns))
+	for _, head := range []string{p.heading, p.y.Name} {
+		if head != "" {
+			lines = append(lines, cut(clean(head), columns))
+		}
+	}
+	blank := func(n int) string { return strings.Repeat(" ", max(n, 0)) }
 	for y, row := range s.cells {
-		lines = append(lines, strings.TrimRight(strings.Repeat(" ", wide-len(labels[y]))+labels[y]+" |"+string(row), " "))
+		lines = append(lines, strings.TrimRight(blank(wide-utf8.RuneCountInString(labels[y]))+labels[y]+" |"+string(row), " "))
 	}
-	lines = append(lines, strings.Repeat(" ", wide+1)+"+"+strings.Repeat("-", s.width), strings.Repeat(" ", wide+2)+s.below(c.X))
-	if c.X.Name != "" {
-		name := cut(clean(c.X.Name), s.width)
-		lines = append(lines, strings.Repeat(" ", wide+2+s.width-utf8.RuneCountInString(name))+name)
+	lines = append(lines, blank(wide+1)+"+"+strings.Repeat("-", s.width))
+	if !p.showsX {
+		return lines
 	}
-	return lines, c.screenLegend()
+	lines = append(lines, blank(wide+2)+s.below(p.x))
+	if p.x.Name != "" {
+		name := cut(clean(p.x.Name), s.width)
+		lines = append(lines, blank(wide+2+s.width-utf8.RuneCountInString(name))+name)
+	}
+	return lines
 }
 
 // below is the row of labels under the axis.
 func (s *screen) below(a Axis) string {
 	row := []rune(strings.Repeat(" ", s.width))
 	free := 0
-	for _, t := range a.ticks(s.left, s.right, max(2, s.width/11)) {
+	wide := 6 // columns for a number, and for a date
+	if a.Zone != nil {
+		wide = 11
+	}
+	for _, t := range a.ticks(s.left, s.right, max(2, s.width/wide)) {
 		text := []rune(t.text)
 		at := max(0, min(s.column(t.at)-len(text)/2, s.width-len(text)))
 		if at < free {
@@ -73,13 +128,17 @@ func (s *screen) below(a Axis) string {
 	return strings.TrimRight(string(row), " ")
 }
 
-func (c *Chart) screenLegend() []string {
+func screenLegend(panels []*panel) []string {
 	var list []string
-	for _, k := range c.keys() {
+	for _, k := range keys(panels) {
 		list = append(list, string(k.sign)+" "+clean(k.name))
 	}
 	said := map[string]int{}
-	for _, l := range c.Layers {
+	var layers []Layer
+	for _, p := range panels {
+		layers = append(layers, p.layers...)
+	}
+	for _, l := range layers {
 		up, ok := l.(Upright)
 		if !ok {
 			continue
@@ -148,7 +207,7 @@ func (l Across) print(s *screen) {
 
 func (l Upright) print(s *screen) {
 	for _, m := range l.List {
-		for y := range screenRows {
+		for y := range s.cells {
 			s.set(s.column(m.X), y, forms[l.Role].sign)
 		}
 	}

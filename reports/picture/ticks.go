@@ -12,22 +12,32 @@ func (a Axis) ticks(low, high float64, most int) []tick {
 		return timeTicks(a.moment(low), a.moment(high), most)
 	}
 	var list []tick
-	at, decimals := roundNumbers(low*a.scale(), high*a.scale())
+	if a.Names != nil {
+		for i, name := range a.Names {
+			list = append(list, tick{-float64(i), clean(name)})
+		}
+		return list
+	}
+	at, decimals := roundNumbers(low*a.scale(), high*a.scale(), most)
 	for _, x := range at {
 		list = append(list, tick{x / a.scale(), strconv.FormatFloat(x+0, 'f', decimals, 64)})
 	}
 	return list
 }
 
-// roundNumbers lie between low and high, four to ten of them, with the decimal
-// places they need.
-func roundNumbers(low, high float64) (list []float64, decimals int) {
-	step := math.Pow(10, math.Floor(math.Log10((high-low)/5)))
+// roundNumbers lie between low and high, four to ten of them or at most so many
+// where that is less, with the decimal places they need.
+func roundNumbers(low, high float64, most int) (list []float64, decimals int) {
+	ten := math.Pow(10, math.Floor(math.Log10((high-low)/5)))
+	step := ten
 	for _, m := range []float64{5, 2} {
-		if (high-low)/(m*step) >= 4 {
-			step *= m
+		if (high-low)/(m*ten) >= 4 {
+			step = m * ten
 			break
 		}
+	}
+	for i, m := 0, []float64{1, 2, 5, 10, 20, 50, 100}; i < len(m) && (high-low)/step >= float64(max(most, 2)); i++ {
+		step = max(step, m[i]*ten)
 	}
 	first := math.Ceil(low/step - 1e-9)
 	for k := first; k*step <= high+1e-9*step && len(list) < 100; k++ {
