@@ -9,8 +9,8 @@ import (
 // labelCaution stands on every label.
 const labelCaution = "NOT FOR DRINKING or dosing. Keep from children and pets; pour out, never back."
 
-// blank is room for a day written by hand.
-const blank = "____________"
+// dayByHand is room for a day.
+const dayByHand = "____________"
 
 // label is the text of a bottle's label.
 func (l BottleLabel) label() label.Label {
@@ -71,7 +71,7 @@ func (l BottleLabel) phText() string {
 
 // days are the dates, with room for those that are not known.
 func (l BottleLabel) days() string {
-	made, before := blank, blank
+	made, before := dayByHand, dayByHand
 	if l.MadeOn != nil {
 		made = *l.MadeOn
 	}

@@ -17,6 +17,7 @@ const sheetStyle = `
 .pen span { border-bottom: 1px solid var(--ink); min-height: 1.8rem; color: var(--soft); }
 table.blank { table-layout: fixed; }
 .blank caption { font-size: 1.15rem; }
+.blank thead th { overflow-wrap: anywhere; }
 .blank thead th:first-child { width: 27%%; }
 .blank tbody td, .blank tbody th { height: 3.6rem; }
 .blank tbody td { color: var(--soft); font-size: 0.8rem; }

@@ -45,7 +45,7 @@ Tolerance, resolution, unit and quantity of a --meter on record come from there
 where no flag says otherwise. With --save the calibration is put on record, with
 every reading; a file with the meter as found and as left gives two.
 
-   brinemark calibrate --point 1413=1290 --point 447=410 --tolerance 5% --at 1100
+   brinemark calibrate --point 1413=1290 --point 447=410 --tolerance 5%
    brinemark calibrate readings.csv --tolerance 2% --json > may.json
    brinemark calibrate bench.csv --meter "tent pen" --save`,
 		Flags: append([]cli.Flag{
