@@ -6,6 +6,7 @@ import (
 	"io"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // Markdown writes the page as Markdown (GitHub's, for its tables) in UTF-8.
@@ -106,7 +107,9 @@ var inMarkdown = strings.NewReplacer(
 )
 
 // atStart is what means something at the beginning of a line.
-var atStart = regexp.MustCompile(`^(?:[-+](?:\s|$)|--|[#=]|\d+[.)](?:\s|$))`)
+var atStart = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:[-+](?:\s|$)|--|[#=]|\d+[.)](?:\s|$))`)
+})
 
 // within escapes a text that stands within a line.
 func within(text string) string {
@@ -115,7 +118,7 @@ func within(text string) string {
 
 // markdown escapes a text that begins a line, and keeps it on it.
 func markdown(text string) string {
-	return atStart.ReplaceAllStringFunc(within(text), func(found string) string {
+	return atStart().ReplaceAllStringFunc(within(text), func(found string) string {
 		at := strings.IndexAny(found, "-+#=.)")
 		return found[:at] + `\` + found[at:]
 	})

@@ -375,8 +375,9 @@ func FuzzNames(f *testing.F) {
 	f.Add(strings.Repeat("a long name ", 30))
 	f.Add(`<a href="x">&amp;]]>` + "\x00\x85\u2028\ufffe\xff")
 	f.Fuzz(func(t *testing.T, name string) {
-		c := sample()
-		c.Title, c.About, c.Y.Name = name, name, name
+		c := tower()
+		c.Title, c.About, c.Y.Name, c.Heading = name, name, name, name
+		c.Below[1].Y.Names[0], c.Below[2].Y.Names[0] = name, name
 		c.Layers = append(c.Layers, picture.Upright{Role: picture.Moment, List: []picture.Mark{{X: day(3), Label: name}}}, picture.Across{Name: name, Role: picture.Limit})
 		document := svg(t, c)
 		decoder := xml.NewDecoder(strings.NewReader(document))
