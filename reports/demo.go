@@ -69,7 +69,7 @@ func (d *Demo) Table(w io.Writer, style Style) error {
 	}
 	_, err := fmt.Fprintf(w, `  Open %s/%s in a browser: it tells the whole story.
   To type commands yourself:
-    go install ./cmd/brinemark   (in the clone, once; it puts brinemark on your path)
+    go install ./cmd/brinemark     (once, in the clone: it puts it on your path)
     cd %s
     brinemark drift --all --logbook logbook.db
 `, d.Dir, d.Page, ShellWord(d.Dir))

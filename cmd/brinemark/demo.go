@@ -88,7 +88,7 @@ func demoReadme(result *reports.Demo) string {
 		}
 	}
 	fmt.Fprintf(&b, "%-26s what each command printed, as text and as JSON\n", "results/")
-	b.WriteString("\nThe commands, in this folder. They were run with the clock of the story; typed\ntoday, \"on record\" bears today's day, and bottles past their date are warned of.\nWhat is already on record is refused the second time: for a run of your own,\nput the .csv files above into a new folder and type them there.\n")
+	b.WriteString("\nThe commands, in this folder. They were run with the clock of the story; typed\ntoday, \"on record\" bears today's day, and bottles past their date are warned of.\nWhat is already on record is refused the second time: for a run of your own,\nput the tables from old-pen.csv to tub-log.csv into a new folder and type them\nthere.\n")
 	for _, chapter := range result.Chapters {
 		fmt.Fprintf(&b, "\n%s\n\n", chapter.Title)
 		for _, s := range chapter.Steps {
