@@ -4,6 +4,7 @@ go 1.26.0
 
 require (
 	github.com/jedib0t/go-pretty/v6 v6.8.3
+	github.com/piglig/go-qr v1.1.0
 	github.com/stretchr/testify v1.12.1
 	github.com/urfave/cli/v2 v2.27.7
 	gonum.org/v1/gonum v0.17.0

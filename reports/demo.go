@@ -8,10 +8,23 @@ import (
 
 // Demo is what the demonstration made.
 type Demo struct {
-	Dir      string     `json:"dir"`
-	Files    []string   `json:"files"` // relative to Dir
-	Steps    []DemoStep `json:"steps"`
-	Warnings Warnings   `json:"warnings"`
+	Dir      string        `json:"dir"`
+	Page     string        `json:"page"`  // tells the story; relative to Dir
+	Files    []DemoFile    `json:"files"` // relative to Dir
+	Chapters []DemoChapter `json:"chapters"`
+	Warnings Warnings      `json:"warnings"`
+}
+
+// DemoFile is a file that lies in the demonstration's folder.
+type DemoFile struct {
+	Name  string `json:"name"`  // with slashes
+	About string `json:"about"` // "" for the output of a step
+}
+
+// DemoChapter is a part of the demonstration's story.
+type DemoChapter struct {
+	Title string     `json:"title"`
+	Steps []DemoStep `json:"steps"`
 }
 
 // DemoStep is one command that the demonstration ran.
@@ -20,41 +33,46 @@ type DemoStep struct {
 	Why      string `json:"why"`
 	Command  string `json:"command"` // as a person types it in the folder
 	TextFile string `json:"text_file"`
-	JSONFile string `json:"json_file"`
+	JSONFile string `json:"json_file"` // "" where the command wrote a file alone
+	Printed  string `json:"-"`
 }
 
 // Print shows a step as it happens: why, the command, and what it printed.
-func (s DemoStep) Print(w io.Writer, style Style, printed string) error {
+func (s DemoStep) Print(w io.Writer, style Style) error {
 	if _, err := io.WriteString(w, "\n"); err != nil {
 		return err
 	}
 	if err := Paragraph(w, style, "", s.Why); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n$ %s\n%s", s.Command, printed)
+	_, err := fmt.Fprintf(w, "\n$ %s\n%s", s.Command, s.Printed)
 	return err
 }
 
-// Table says what lies where and what to type next.
+// Table says what lies where and what to do next.
 func (d *Demo) Table(w io.Writer, style Style) error {
 	if err := Heading(w, style, "What is in "+d.Dir+" now"); err != nil {
 		return err
 	}
+	t := NewTable(Column{Name: "file", Text: true}, Column{Name: "what it is", Text: true})
 	for _, f := range d.Files {
-		if _, err := fmt.Fprintf(w, "  %s\n", f); err != nil {
-			return err
+		if f.About != "" {
+			t.Row(f.Name, f.About)
 		}
 	}
-	if err := Heading(w, style, "Type next"); err != nil {
+	t.Row("results/", "what each command printed, as text and as JSON")
+	if err := t.Write(w, style); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "  go install ./cmd/brinemark   (in the clone, once; it puts brinemark on your path)\n  cd %s\n", ShellWord(d.Dir))
-	for _, s := range d.Steps {
-		if err != nil {
-			return err
-		}
-		_, err = fmt.Fprintf(w, "  %s\n", s.Command)
+	if err := Heading(w, style, "Next"); err != nil {
+		return err
 	}
+	_, err := fmt.Fprintf(w, `  Open %s/%s in a browser: it tells the whole story.
+  To type commands yourself:
+    go install ./cmd/brinemark     (once, in the clone: it puts it on your path)
+    cd %s
+    brinemark drift --all --logbook logbook.db
+`, d.Dir, d.Page, ShellWord(d.Dir))
 	return err
 }
 

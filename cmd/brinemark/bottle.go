@@ -20,7 +20,10 @@ func bottleCommand() *cli.Command {
 		Name:  "bottle",
 		Usage: "put reference bottles on record, weigh them again, list and show them",
 		Description: `A bottle on record stands in for a reference: calibrate and compare take its ID in the
-column bottle and know what each meter should show in it, at each temperature.`,
+column bottle and know what each meter should show in it, at each temperature.
+
+   brinemark bottle add B7 --buffer 7.00 --made 2026-03-01
+   brinemark bottle show A --meter "tent pen" --temp 18C`,
 		Subcommands: []*cli.Command{
 			bottleAddCommand(), bottleListCommand(), bottleShowCommand(), bottleWeighCommand(),
 		},
@@ -46,14 +49,14 @@ uncertainty is a standard one (k = 1); one that is not given is unknown, 0 is ex
 With --correct the bottle gets a new version that takes the place of the one before, and
 has only what is given now.`,
 		Flags: append(append([]cli.Flag{
-			parsedFlag("salt", "`SALT` in it: NaCl or KCl", false, referenceSalt),
+			offering(parsedFlag("salt", "`SALT` in it: NaCl or KCl", false, referenceSalt), saltWords()...),
 			quantityFlag("strength", "`STRENGTH` of pure salt, such as 600mg/L or 1413uS/cm", quantity.Strengths()...),
 			uncertaintyFlag("u-strength", "its own standard `UNCERTAINTY`, such as 0.5%", append([]quantity.Kind{quantity.Fraction}, quantity.Strengths()...)...),
 			&cli.StringFlag{Name: "source", Usage: "`NAME` of what it was made from, such as \"stock 1\""},
 			uncertaintyFlag("u-shared", "standard `UNCERTAINTY` it shares with all bottles of the source", append([]quantity.Kind{quantity.Fraction}, quantity.Strengths()...)...),
 			quantityFlag("water-ec", "`CONDUCTIVITY` of the water at 25 C, to be added to the salt's", quantity.Conductivity),
 			uncertaintyFlag("u-water-ec", "standard `UNCERTAINTY` of the water's conductivity", quantity.Conductivity),
-			parsedFlag("buffer", "pH buffer `NAME`: "+strings.Join(bufferNames(), ", "), false, solutions.BufferByName),
+			offering(parsedFlag("buffer", "pH buffer `NAME`: "+strings.Join(bufferNames(), ", "), false, solutions.BufferByName), bufferNames()...),
 			&cli.BoolFlag{Name: "home-mixed", Usage: "the buffer was mixed at home: adds u = 0.010"},
 		}, bottleDateFlags()...),
 			quantityFlag("full-mass", "`MASS` of the closed full bottle, to weigh it again later", quantity.Mass),
@@ -73,6 +76,24 @@ func bottleDateFlags() []cli.Flag {
 		parsedFlag("best-before", "last `DAY` on which it is good (default: 90 days after it was made; a pH buffer 30)", false, parseDay),
 		&cli.StringFlag{Name: "note", Usage: "`TEXT` to keep with it"},
 	}
+}
+
+// saltWords are the salts a solution may be of.
+func saltWords() []string {
+	var out []string
+	for _, s := range solutions.Salts() {
+		out = append(out, s.Formula)
+	}
+	return out
+}
+
+// saturatedWords are the salts of humidity references.
+func saturatedWords() []string {
+	var out []string
+	for _, s := range solutions.SaturatedSalts() {
+		out = append(out, s.Formula)
+	}
+	return out
 }
 
 func bufferNames() []string {

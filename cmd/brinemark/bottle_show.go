@@ -15,8 +15,11 @@ import (
 
 func bottleListCommand() *cli.Command {
 	return &cli.Command{
-		Name:   "list",
-		Usage:  "list the bottles on record with what they are worth",
+		Name:  "list",
+		Usage: "list the bottles on record with what they are worth",
+		Description: `With a warning for each that is past its date.
+
+   brinemark bottle list`,
 		Flags:  []cli.Flag{allFlag()},
 		Action: runBottleList,
 	}

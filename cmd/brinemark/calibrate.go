@@ -43,7 +43,11 @@ error lies within tolerance at every reference is 95 % or more, fail where it is
 
 Tolerance, resolution, unit and quantity of a --meter on record come from there
 where no flag says otherwise. With --save the calibration is put on record, with
-every reading; a file with the meter as found and as left gives two.`,
+every reading; a file with the meter as found and as left gives two.
+
+   brinemark calibrate --point 1413=1290 --point 447=410 --tolerance 5%
+   brinemark calibrate readings.csv --tolerance 2% --json > may.json
+   brinemark calibrate bench.csv --meter "tent pen" --save`,
 		Flags: append([]cli.Flag{
 			parsedFlag("point", "a reading, as `REF=READING`; repeat it for each reference", true, parsePoint),
 			wordFlag("quantity", "`QUANTITY` the meter measures: ec (default), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),

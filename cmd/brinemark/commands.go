@@ -22,9 +22,13 @@ func commands() []*cli.Command {
 		judging(compensationCommand()),
 		meterCommand(),
 		bottleCommand(),
+		labelCommand(),
+		sheetCommand(),
 		eventCommand(),
 		logbookCommand(),
 		demoCommand(),
+		completionCommand(),
+		manualCommand(),
 	}
 }
 

@@ -50,7 +50,10 @@ all have the same. What is given here or in the file goes before it, with a
 warning. A bottle without ref is worth what the record says, on that meter's
 display, at that reading's temperature and time. Where nothing on record is
 needed, none has to be there, and one that cannot be read is only warned of.
---save puts the comparison on record; its meters have to be there.`,
+--save puts the comparison on record; its meters have to be there.
+
+   brinemark compare both-pens.csv --tolerance 5%
+   brinemark compare both-pens.csv --ppm-factor old-pen=0.5 --save`,
 		Flags: append([]cli.Flag{
 			toleranceFlag("tolerance", "let a difference or an error be as large as `SIZE`, such as 5% or 0.1"),
 			ppmFactorFlag(),

@@ -40,7 +40,7 @@ The reference temperature cannot be told from the gain of the meter: the coeffic
 given at --ref-temp. Only a gain known with the compensation switched off (--gain) shows
 the meter's own.`,
 		Flags: slices.Concat([]cli.Flag{
-			required(parsedFlag("salt", "`SALT` in the bottle: NaCl or KCl", false, referenceSalt)),
+			required(offering(parsedFlag("salt", "`SALT` in the bottle: NaCl or KCl", false, referenceSalt), saltWords()...)),
 		}, requireFirst(strengthFlags()), scaleFlags(), []cli.Flag{
 			quantityFlag("ref-temp", "reference `TEMPERATURE` to give the coefficient at (default 25C)", quantity.Temperature),
 			parsedFlag("alpha", "`COEFFICIENT` that the meter is said to have, for each C, such as 2%", false, parseAlpha),

@@ -44,8 +44,8 @@ METER is on record, or names the meter whose calibrations are in files.
                    a calibration table and a view that corrects --column of
                    --table by the calibration as of each row's time
 
-  brinemark constants P1 --format c --out p1.h
-  brinemark constants P1 --format sql-sqlite --table log --column ec >p1.sql
+   brinemark constants P1 --format c --out p1.h
+   brinemark constants P1 --format sql-sqlite --table log --column ec >p1.sql
 
 The view has the table's columns and COLUMN_corrected, COLUMN_u, COLUMN_flag, as
 correct writes them; dry is not among the flags, since it needs the rows around
@@ -78,12 +78,12 @@ one. Make it anew, and run it again, after a calibration.`,
 
 // pathsFlag takes the path of a file, and may be given several times.
 func pathsFlag(name, usage string) *cli.GenericFlag {
-	return parsedFlag(name, usage, true, func(text string) (string, error) {
+	return offering(parsedFlag(name, usage, true, func(text string) (string, error) {
 		if text == "" {
 			return "", fmt.Errorf("want the name of a file")
 		}
 		return text, nil
-	})
+	}), anyFile)
 }
 
 func runConstants(c *cli.Context) error {

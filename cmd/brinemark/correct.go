@@ -169,6 +169,7 @@ func showCorrection(c *cli.Context, r *reports.Correction, drawn bool) error {
 	if c.Bool("json") {
 		return render(c, r)
 	}
+	keep(c, r)
 	if err := r.Table(c.App.ErrWriter, reports.Style{}); err != nil {
 		return couldNotDo(err)
 	}

@@ -13,8 +13,9 @@ import (
 
 func driftCommand() *cli.Command {
 	return &cli.Command{
-		Name:  "drift",
-		Usage: "say how fast a meter drifts, since when, and when to check it again",
+		Name:      "drift",
+		Usage:     "say how fast a meter drifts, since when, and when to check it again",
+		ArgsUsage: "FILE.csv",
 		UsageText: `brinemark drift [--flag value ...] FILE.csv
 brinemark drift [--flag value ...] --meter ID | --all
 brinemark drift [--flag value ...] --pair A,B LOG.csv`,

@@ -15,7 +15,9 @@ func eventCommand() *cli.Command {
 		Name:  "event",
 		Usage: "put on record what happened to a meter",
 		Description: `What happens to a meter between two checks explains them: an adjustment, a cleaning, a
-new electrode or battery.`,
+new electrode or battery.
+
+   brinemark event add "tent pen" cleaned`,
 		Subcommands: []*cli.Command{eventAddCommand()},
 	}
 }

@@ -15,6 +15,7 @@ import (
 type parsed[T any] struct {
 	parse  func(string) (T, error)
 	many   bool
+	words  []string // what may be typed, where that can be listed
 	values []T
 	texts  []string
 }
@@ -45,6 +46,23 @@ func (p *parsed[T]) String() string {
 
 // Repeats tells whether the flag may be given several times.
 func (p *parsed[T]) Repeats() bool { return p.many }
+
+// Words lists what may be typed; nil where that cannot be listed.
+func (p *parsed[T]) Words() []string { return p.words }
+
+// offer keeps the words.
+func (p *parsed[T]) offer(words []string) { p.words = words }
+
+// anyFile stands for the names of files in a list of words.
+const anyFile = "/"
+
+// offering lists the words that a flag may be given, for completion by a shell.
+func offering(f *cli.GenericFlag, words ...string) *cli.GenericFlag {
+	if v, ok := f.Value.(interface{ offer([]string) }); ok {
+		v.offer(words)
+	}
+	return f
+}
 
 // quantityFlag takes a number with a unit of one of the kinds, such as
 // "--temp 18C". Read it with getQuantity.
@@ -80,7 +98,7 @@ func toleranceFlag(name, usage string, kinds ...quantity.Kind) *cli.GenericFlag 
 // wordFlag takes one of a list of words, in which case does not matter, and
 // names the nearest for any other. Read it with getWord.
 func wordFlag(name, usage string, words ...string) *cli.GenericFlag {
-	return parsedFlag(name, usage, false, func(text string) (string, error) { return oneOf(text, words) })
+	return offering(parsedFlag(name, usage, false, func(text string) (string, error) { return oneOf(text, words) }), words...)
 }
 
 func parsedFlag[T any](name, usage string, many bool, parse func(string) (T, error)) *cli.GenericFlag {

@@ -43,11 +43,15 @@ func screen(args []string, r outcome) string {
 	return text
 }
 
+// goldenFolder is found before a test changes its folder.
+var goldenFolder, errGoldenFolder = filepath.Abs(filepath.Join("..", "..", "testdata", "golden"))
+
 // golden compares output with testdata/golden/NAME. A file that is missing is
 // a failure: only -update writes one.
 func golden(t *testing.T, name, got string) {
 	t.Helper()
-	path := filepath.Join("..", "..", "testdata", "golden", filepath.FromSlash(name))
+	require.NoError(t, errGoldenFolder)
+	path := filepath.Join(goldenFolder, filepath.FromSlash(name))
 	if *update {
 		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
 		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))

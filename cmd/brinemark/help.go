@@ -24,22 +24,9 @@ func helpText(app *cli.App, command *cli.Command, path []string) []byte {
 		return b.Bytes()
 	}
 	name := "brinemark " + strings.Join(path, " ")
-	usage := name
-	switch {
-	case command.UsageText != "":
-		usage = command.UsageText
-	case len(command.Subcommands) > 0:
-		usage += " COMMAND [--flag value ...]"
-	default:
-		if len(command.Flags) > 0 {
-			usage += " [--flag value ...]"
-		}
-		if command.ArgsUsage != "" {
-			usage += " " + command.ArgsUsage
-		}
-	}
+	usage := commandUsage(command, name)
 	writeProse(&b, name+": "+command.Usage)
-	fmt.Fprintf(&b, "\n  %s\n", strings.ReplaceAll(strings.TrimSpace(usage), "\n", "\n  "))
+	fmt.Fprintf(&b, "\n  %s\n", strings.ReplaceAll(usage, "\n", "\n  "))
 	if command.Description != "" {
 		b.WriteString("\n")
 		writeProse(&b, command.Description)
@@ -54,6 +41,54 @@ func helpText(app *cli.App, command *cli.Command, path []string) []byte {
 	_ = reports.Paragraph(&b, reports.Style{}, "",
 		"Flags of every command: "+strings.Join(global, ", ")+"; brinemark --help tells more.")
 	return b.Bytes()
+}
+
+// commandUsage is how a command is typed, one line for each way.
+func commandUsage(command *cli.Command, name string) string {
+	usage := name
+	switch {
+	case command.UsageText != "":
+		usage = command.UsageText
+	case len(command.Subcommands) > 0:
+		usage += " COMMAND [--flag value ...]"
+	default:
+		if len(command.Flags) > 0 {
+			usage += " [--flag value ...]"
+		}
+		if command.ArgsUsage != "" {
+			usage += " " + command.ArgsUsage
+		}
+	}
+	return strings.TrimSpace(usage)
+}
+
+// flagHelp is a flag with its dashes, the placeholder of its value, which its
+// usage holds in backquotes, and what it is for. ok is false for a hidden one.
+func flagHelp(f cli.Flag) (label, placeholder, usage string, ok bool) {
+	documented, ok := f.(cli.DocGenerationFlag)
+	if visible, hides := f.(cli.VisibleFlag); !ok || hides && !visible.IsVisible() {
+		return "", "", "", false
+	}
+	usage = documented.GetUsage()
+	label = "--" + strings.Join(f.Names(), ", --")
+	if documented.TakesValue() {
+		placeholder = "VALUE"
+		if before, rest, found := strings.Cut(usage, "`"); found {
+			if word, after, closed := strings.Cut(rest, "`"); closed {
+				placeholder, usage = word, before+word+after
+			}
+		}
+		if text := documented.GetDefaultText(); text != "" {
+			usage += " (default: " + strings.Trim(text, `"`) + ")"
+		}
+	}
+	if repeats(f) && !strings.Contains(usage, "repeat") {
+		usage += " (may be repeated)"
+	}
+	if required, ok := f.(cli.RequiredFlag); ok && required.IsRequired() {
+		usage += " (required)"
+	}
+	return label, placeholder, usage, true
 }
 
 const exitStatusHelp = `
@@ -97,34 +132,16 @@ func writeCommands(b *bytes.Buffer, title string, commands []*cli.Command) {
 	}
 }
 
-// writeFlags lists flags with the placeholder of their value, which their
-// usage holds in backquotes.
+// writeFlags lists flags.
 func writeFlags(b *bytes.Buffer, title string, flags []cli.Flag) {
 	var list reports.Fields
 	for _, f := range flags {
-		documented, ok := f.(cli.DocGenerationFlag)
-		if visible, hides := f.(cli.VisibleFlag); !ok || hides && !visible.IsVisible() {
+		label, placeholder, usage, ok := flagHelp(f)
+		if !ok {
 			continue
 		}
-		usage := documented.GetUsage()
-		label := "  --" + strings.Join(f.Names(), ", --")
-		if documented.TakesValue() {
-			placeholder := "VALUE"
-			if before, rest, found := strings.Cut(usage, "`"); found {
-				if word, after, closed := strings.Cut(rest, "`"); closed {
-					placeholder, usage = word, before+word+after
-				}
-			}
+		if label = "  " + label; placeholder != "" {
 			label += " " + placeholder
-			if text := documented.GetDefaultText(); text != "" {
-				usage += " (default: " + strings.Trim(text, `"`) + ")"
-			}
-		}
-		if repeats(f) && !strings.Contains(usage, "repeat") {
-			usage += " (may be repeated)"
-		}
-		if required, ok := f.(cli.RequiredFlag); ok && required.IsRequired() {
-			usage += " (required)"
 		}
 		list.Add(label, usage)
 	}

@@ -15,13 +15,18 @@ func logbookCommand() *cli.Command {
 		Name:  "logbook",
 		Usage: "check, export, import and back up the record",
 		Description: `The record is one file: --logbook FILE, BRINEMARK_LOGBOOK in the environment, or
-brinemark/logbook.db in the folder where the system keeps a user's data.`,
+brinemark/logbook.db in the folder where the system keeps a user's data.
+
+   brinemark logbook check
+   brinemark logbook backup record-of-march.db`,
 		Subcommands: []*cli.Command{
 			{
 				Name:  "check",
 				Usage: "read the whole record and look for what must not be",
 				Description: `Looks for a damaged file, rows that name what is not there, rows that are not what was
-saved, and values that cannot be. The exit status is 1 where there is a problem.`,
+saved, and values that cannot be. The exit status is 1 where there is a problem.
+
+   brinemark logbook check`,
 				Action: runLogbookCheck,
 			},
 			{
@@ -30,7 +35,9 @@ saved, and values that cannot be. The exit status is 1 where there is a problem.
 				Description: `One record a line, each with its "kind" and "id"; a calibration's line carries its
 readings. Importing the export into an empty record
 and exporting that gives the same file, to the byte. With --json the records are one
-list in one object; import takes the lines.`,
+list in one object; import takes the lines.
+
+   brinemark logbook export > record.jsonl`,
 				Action: runLogbookExport,
 			},
 			{
@@ -40,7 +47,9 @@ list in one object; import takes the lines.`,
 				Description: `What is on record already changes nothing, so the records of two phones can be merged,
 and importing twice does no harm. A line that says something else of what is on record is
 refused with its number, and then nothing is imported. The record is made where it is
-not there.`,
+not there.
+
+   brinemark logbook import record.jsonl`,
 				Action: runLogbookImport,
 			},
 			{
@@ -48,7 +57,9 @@ not there.`,
 				Usage:     "write a copy of the record to a new file, also while others write to it",
 				ArgsUsage: "FILE",
 				Description: `The copy is a record like any other: --logbook FILE reads it. A file that is there
-already is never overwritten.`,
+already is never overwritten.
+
+   brinemark logbook backup record-of-march.db`,
 				Action: runLogbookBackup,
 			},
 		},

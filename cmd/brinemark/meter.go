@@ -18,7 +18,10 @@ func meterCommand() *cli.Command {
 		Name:  "meter",
 		Usage: "put meters on record, list them, show one with its history",
 		Description: `A meter on record is known by its ID wherever readings name a meter. Nothing on record is
-changed: corrections and retirements are new versions, and --all shows the old ones.`,
+changed: corrections and retirements are new versions, and --all shows the old ones.
+
+   brinemark meter add P2 --quantity ph --resolution 0.01 --tolerance 0.1
+   brinemark meter show "tent pen"`,
 		Subcommands: []*cli.Command{
 			meterAddCommand(), meterListCommand(), meterShowCommand(), meterRetireCommand(),
 		},

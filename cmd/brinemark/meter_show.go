@@ -19,8 +19,11 @@ func isOnRecord(err error) bool { return errors.Is(err, logbook.ErrExists) }
 
 func meterListCommand() *cli.Command {
 	return &cli.Command{
-		Name:   "list",
-		Usage:  "list the meters on record with their last check",
+		Name:  "list",
+		Usage: "list the meters on record with their last check",
+		Description: `With --all those that were corrected, too.
+
+   brinemark meter list`,
 		Flags:  []cli.Flag{allFlag()},
 		Action: runMeterList,
 	}
@@ -48,8 +51,12 @@ func meterShowCommand() *cli.Command {
 		Name:      "show",
 		Usage:     "show a meter with its checks, comparisons and events",
 		ArgsUsage: "ID",
-		Flags:     []cli.Flag{allFlag()},
-		Action:    runMeterShow,
+		Description: `What it is, and what is on record of it by time.
+
+   brinemark meter show "tent pen"
+   brinemark meter show P2 --all --json`,
+		Flags:  []cli.Flag{allFlag()},
+		Action: runMeterShow,
 	}
 }
 
@@ -87,6 +94,9 @@ func meterRetireCommand() *cli.Command {
 		Name:      "retire",
 		Usage:     "take a meter out of use; what is on record of it stays",
 		ArgsUsage: "ID",
+		Description: `It is no longer asked for by drift --all and sheet; meter list shows it as out of use.
+
+   brinemark meter retire "old pen" --time 2026-02-28 --note "cracked"`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "time", Usage: "`TIME` from which on it is out of use (default: now)"},
 			&cli.StringFlag{Name: "note", Usage: "`TEXT` to keep with it (default: the meter's)"},

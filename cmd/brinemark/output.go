@@ -14,6 +14,7 @@ import (
 // table, with its warnings on stderr. It writes all of it or, when it cannot
 // be rendered, nothing.
 func render(c *cli.Context, r reports.Result) error {
+	keep(c, r)
 	var out bytes.Buffer
 	if c.Bool("json") {
 		if err := reports.WriteJSON(&out, r); err != nil {
@@ -33,6 +34,17 @@ func render(c *cli.Context, r reports.Result) error {
 		}
 	}
 	return nil
+}
+
+// keeper is the name under which an application is told who else wants the
+// results that it shows: a func(reports.Result).
+const keeper = "keeper"
+
+// keep hands a result to whoever wants it beside the person.
+func keep(c *cli.Context, r reports.Result) {
+	if f, ok := c.App.Metadata[keeper].(func(reports.Result)); ok {
+		f(r)
+	}
 }
 
 // warn writes a warning to stderr: something a person should know about a

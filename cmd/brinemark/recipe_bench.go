@@ -16,12 +16,12 @@ import (
 // saltFlag takes NaCl or KCl, and refuses kitchen salts that are neither with
 // the reason.
 func saltFlag() *cli.GenericFlag {
-	return parsedFlag("salt", "`SALT`: NaCl or KCl", false, plan.SaltByName)
+	return offering(parsedFlag("salt", "`SALT`: NaCl or KCl", false, plan.SaltByName), saltWords()...)
 }
 
 // gradeFlag takes a grade; which of them a salt has is for the library to say.
 func gradeFlag() *cli.GenericFlag {
-	return parsedFlag("grade", "`GRADE` of the salt: reagent, or food (refined table salt, iodised or not); gives the purity unless --purity does (default: reagent, with a warning)", false, func(text string) (string, error) {
+	return offering(parsedFlag("grade", "`GRADE` of the salt: reagent, or food (refined table salt, iodised or not); gives the purity unless --purity does (default: reagent, with a warning)", false, func(text string) (string, error) {
 		if err := plan.Refused(text); err != nil {
 			return "", err
 		}
@@ -29,7 +29,7 @@ func gradeFlag() *cli.GenericFlag {
 			return plan.GradeFood, nil
 		}
 		return oneOf(text, []string{plan.GradeReagent, plan.GradeFood})
-	})
+	}), plan.GradeReagent, plan.GradeFood)
 }
 
 // benchFlags describe salt, scale and water.

@@ -65,9 +65,9 @@ it may cost. 0 is exact. A --strength in uS/cm is the salt's own conductivity at
 
 func referenceFlags() []cli.Flag {
 	return slices.Concat([]cli.Flag{
-		parsedFlag("salt", "conductivity of a solution of `SALT`: NaCl or KCl", false, referenceSalt),
-		parsedFlag("buffer", "pH of the buffer `NAME`: tetroxalate, tartrate, phthalate, phosphate, phosphate-3.5, borax, carbonate, 4.00, 7.00 or 10.01", false, solutions.BufferByName),
-		parsedFlag("saturated", "humidity over a saturated solution of `SALT`: LiCl, MgCl2, K2CO3, Mg(NO3)2, NaCl, KCl or K2SO4", false, solutions.SaturatedSaltByFormula),
+		offering(parsedFlag("salt", "conductivity of a solution of `SALT`: NaCl or KCl", false, referenceSalt), saltWords()...),
+		offering(parsedFlag("buffer", "pH of the buffer `NAME`: tetroxalate, tartrate, phthalate, phosphate, phosphate-3.5, borax, carbonate, 4.00, 7.00 or 10.01", false, solutions.BufferByName), bufferNames()...),
+		offering(parsedFlag("saturated", "humidity over a saturated solution of `SALT`: LiCl, MgCl2, K2CO3, Mg(NO3)2, NaCl, KCl or K2SO4", false, solutions.SaturatedSaltByFormula), saturatedWords()...),
 		&cli.BoolFlag{Name: "ice", Usage: "temperature of melting ice"},
 		&cli.BoolFlag{Name: "boiling", Usage: "temperature of boiling water, by --pressure or --altitude"},
 		&cli.BoolFlag{Name: "oxygen", Usage: "oxygen in air-saturated water"},

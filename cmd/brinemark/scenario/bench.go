@@ -2,7 +2,7 @@ package scenario
 
 import (
 	"fmt"
-	"math"
+
 	"math/rand/v2"
 
 	"github.com/brinemark/brinemark/calib/quantity"
@@ -16,10 +16,12 @@ const (
 	PurityPercent, UPurityPercent = 99.5, 0.3
 	ScaleStepG, ScaleMaxG         = 0.01, 200.0
 	UWeighingG                    = 0.01
+	KitchenStepG, UBottleG        = 0.1, 0.1 // of the kitchen scale, which takes a full bottle
+	EmptyBottleG                  = 53.2
 	WaterEC, UWaterEC             = 8.0, 2.0 // uS/cm at 25 C
 	BatchML                       = 500.0
 	MaxUPercent                   = 1.0
-	BenchTempC, UBenchTempC       = 19.5, 0.3
+	UBenchTempC                   = 0.2
 )
 
 // TargetsMgL are the strengths asked for, in mg of salt per litre.
@@ -34,7 +36,10 @@ type Bottle struct {
 	Name  string
 	Stock plan.Weighed // the stock behind it
 	plan.Weighed
-	Made plan.Made
+	Made   plan.Made
+	EmptyG float64 // with its cap
+	FullG  float64 // closed, on the kitchen scale, on [Made]
+	AgainG float64 // the same on [WeighedAgain]
 }
 
 // Bottles plans the three references as recipe does and weighs them with the
@@ -72,9 +77,24 @@ func Bottles() ([]Bottle, error) {
 		if err != nil {
 			return nil, fmt.Errorf("bottle %s: %w", b.Name, err)
 		}
+		b.EmptyG = round(EmptyBottleG+0.4*hand.NormFloat64(), KitchenStepG)
+		full := b.EmptyG + b.contentG()
+		b.FullG = round(full+0.04*hand.NormFloat64(), KitchenStepG)
+		b.AgainG = round(full-b.contentG()*evaporated(WeighedAgain)+0.04*hand.NormFloat64(), KitchenStepG)
 		out = append(out, b)
 	}
 	return out, nil
+}
+
+// contentG is what was filled in.
+func (b Bottle) contentG() float64 {
+	var sum float64
+	for _, portions := range [][]float64{b.StockG, b.WaterG} {
+		for _, m := range portions {
+			sum += m
+		}
+	}
+	return sum
 }
 
 func newBench() (plan.Bench, error) {
@@ -102,5 +122,3 @@ func weigh(hand *rand.Rand, planned *plan.Amount, missG float64) []float64 {
 	}
 	return out
 }
-
-func round(x, step float64) float64 { return math.Round(x/step) * step }

@@ -1,0 +1,175 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/brinemark/brinemark/reports"
+	"github.com/urfave/cli/v2"
+)
+
+func completionCommand() *cli.Command {
+	group := &cli.Command{
+		Name:  "completion",
+		Usage: "print what a shell needs to complete commands, flags and words",
+		Description: `Printed for the shell named, from the table of commands itself. To install it, once and
+after each new version:
+
+   brinemark completion bash \
+       > ~/.local/share/bash-completion/completions/brinemark
+   brinemark completion zsh > ~/.zfunc/_brinemark
+   brinemark completion fish > ~/.config/fish/completions/brinemark.fish
+
+and begin a new shell. The folder has to be there (mkdir -p). bash needs its package
+bash-completion for that folder; without it, write this into ~/.bashrc: source <(brinemark
+completion bash). zsh needs in ~/.zshrc: fpath=(~/.zfunc $fpath); autoload -Uz compinit;
+compinit.`,
+	}
+	for _, s := range shells() {
+		group.Subcommands = append(group.Subcommands, &cli.Command{
+			Name:  s.name,
+			Usage: "print the completion for " + s.name,
+			Description: `To install it:
+
+   brinemark completion ` + s.name + " \\\n       > " + s.place,
+			Action: func(c *cli.Context) error {
+				if _, err := arguments(c); err != nil {
+					return err
+				}
+				return render(c, &reports.Printed{Of: "completion for " + s.name, Text: s.script(shellCommands(c.App))})
+			},
+		})
+	}
+	return group
+}
+
+// shell is one there is a completion for, with the file it is put in.
+type shell struct {
+	name, place string
+	write       func([]shellCommand) string
+}
+
+func shells() []shell {
+	return []shell{
+		{"bash", "~/.local/share/bash-completion/completions/brinemark", bashCompletion},
+		{"zsh", "~/.zfunc/_brinemark", zshCompletion},
+		{"fish", "~/.config/fish/completions/brinemark.fish", fishCompletion},
+	}
+}
+
+// script is the whole script.
+func (s shell) script(list []shellCommand) string {
+	head := ""
+	if s.name == "zsh" {
+		head = "#compdef brinemark\n"
+	}
+	return head + "# Completion of brinemark for " + s.name + ", printed by: brinemark completion " + s.name +
+		"\n# To install it: brinemark completion " + s.name + " > " + s.place + "\n" + s.write(list)
+}
+
+// shellCommand is what a shell has to know of a command.
+type shellCommand struct {
+	path     string // its words, "" for the program, "recipe made"
+	commands []wordWith
+	flags    []shellFlag
+	argument value // of its arguments that are no commands
+}
+
+// wordWith is a word with what it means.
+type wordWith struct{ word, usage string }
+
+// shellFlag is a flag without its dashes.
+type shellFlag struct {
+	wordWith
+	takes  bool
+	value  value
+	words  []string
+	global bool
+}
+
+// value is what a shell can offer for a value.
+type value int
+
+const (
+	nothing value = iota
+	files
+	folders
+)
+
+// shellCommands flattens the table of commands, the program first. "help" is
+// understood before every command.
+func shellCommands(app *cli.App) []shellCommand {
+	top := shellCommand{commands: append(wordsOf(app.Commands), wordWith{"help", "print the help of a command"})}
+	for _, f := range shellFlags(app.Flags) {
+		f.global = true
+		top.flags = append(top.flags, f)
+	}
+	list := []shellCommand{top}
+	var walk func(path string, commands []*cli.Command)
+	walk = func(path string, commands []*cli.Command) {
+		for _, c := range commands {
+			own := strings.TrimSpace(path + " " + c.Name)
+			one := shellCommand{path: own, commands: wordsOf(c.Subcommands), flags: append(shellFlags(c.Flags), top.flags...)}
+			switch {
+			case strings.Contains(c.ArgsUsage, "DIR"):
+				one.argument = folders
+			case strings.Contains(c.ArgsUsage, "FILE"), strings.Contains(c.ArgsUsage, ".csv"):
+				one.argument = files
+			}
+			list = append(list, one)
+			walk(own, c.Subcommands)
+		}
+	}
+	walk("", app.Commands)
+	return list
+}
+
+func wordsOf(commands []*cli.Command) (out []wordWith) {
+	for _, c := range commands {
+		if !c.Hidden {
+			out = append(out, wordWith{c.Name, c.Usage})
+		}
+	}
+	return out
+}
+
+func shellFlags(flags []cli.Flag) (out []shellFlag) {
+	for _, f := range flags {
+		documented, ok := f.(cli.DocGenerationFlag)
+		if visible, hides := f.(cli.VisibleFlag); !ok || hides && !visible.IsVisible() {
+			continue
+		}
+		one := shellFlag{wordWith: wordWith{f.Names()[0], strings.ReplaceAll(documented.GetUsage(), "`", "")}, takes: documented.TakesValue()}
+		if _, isPath := f.(*cli.PathFlag); isPath {
+			one.value = files
+		}
+		if generic, ok := f.(*cli.GenericFlag); ok {
+			if v, ok := generic.Value.(interface{ Words() []string }); ok {
+				if one.words = v.Words(); len(one.words) == 1 && one.words[0] == anyFile {
+					one.words, one.value = nil, files
+				}
+			}
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// flagWords are the flags of a command with their dashes.
+func (c shellCommand) flagWords() (out []string) {
+	for _, f := range c.flags {
+		out = append(out, "--"+f.word)
+	}
+	return out
+}
+
+// singleQuoted is a word in single quotes, as bash and zsh read it.
+func singleQuoted(text string) string { return "'" + strings.ReplaceAll(text, "'", `'\''`) + "'" }
+
+// quotedAll are words in single quotes, with blanks between.
+func quotedAll(words []string) string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = singleQuoted(w)
+	}
+	return strings.Join(out, " ")
+}

@@ -1,0 +1,194 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// fullShelf is a record with bottles and meters to read them.
+func fullShelf(t *testing.T) *session {
+	t.Helper()
+	s := shelfOf(t)
+	s.ok("bottle", "add", "B4", "--buffer", "4.00", "--made", "2026-02-20")
+	s.ok("bottle", "add", "B9", "--buffer", "10.01", "--made", "2026-02-20")
+	s.ok("meter", "add", "tent pen", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.5", "--resolution", "1", "--range", "0..650", "--tolerance", "2%")
+	s.ok("meter", "add", "new <pen>", "--quantity", "ec", "--tolerance", "2%")
+	s.ok("meter", "add", "old pen", "--quantity", "ec")
+	s.ok("meter", "retire", "old pen", "--time", "2026-02-01")
+	s.ok("meter", "add", "P2", "--quantity", "ph", "--resolution", "0.01", "--tolerance", "0.1")
+	s.ok("meter", "add", "T1", "--quantity", "temperature")
+	return s
+}
+
+func TestSheetIsGolden(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	args := []string{"sheet", "--out", "bench.html", "--csv", "bench.csv", "--temp", "19C"}
+	r := s.run(args...)
+	require.Equal(t, statusDone, r.status, r.stderr)
+	golden(t, "sheet/bench.txt", screen(args, r))
+	for _, name := range []string{"bench.html", "bench-ec.csv", "bench-ph.csv"} {
+		content, err := os.ReadFile(name)
+		require.NoError(t, err)
+		if text := string(content); strings.HasSuffix(name, ".html") {
+			golden(t, "sheet/"+name, withoutStyle(t, text))
+		} else {
+			golden(t, "sheet/"+name, text)
+		}
+	}
+	html, err := os.ReadFile("bench.html")
+	require.NoError(t, err)
+	text := plainText(string(html))
+	for _, want := range []string{"new <pen>", "tent pen", "B4", "not for drinking", "Temperature", "Time", "Thermometer", "brinemark calibrate bench-ec.csv --meter 'tent pen' --save", "brinemark compare bench-ec.csv --save"} {
+		assert.Contains(t, text, want)
+	}
+	for _, not := range []string{"old pen", "T1", "compare bench-ph.csv", "B7"} {
+		assert.NotContains(t, text, not, "out of use, of another quantity, alone of its kind, past its date")
+	}
+	assert.Contains(t, r.stderr, "bottle B7 was good until 2026-01-31")
+	assert.Contains(t, r.stderr, "T1 measures temperature")
+	assert.Contains(t, r.stderr, "range on record ends at 650", "K1413 is beyond what the tent pen can show")
+}
+
+// What stands in a cell is what "bottle show" says of that bottle on that meter.
+func TestSheetSaysWhatEachMeterShouldShow(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	parts := s.json("sheet", "--csv", "x.csv", "--temp", "21C", "--u-temp", "0.3C", "--bottle", "A", "--bottle", "K1413", "--meter", "tent pen", "--meter", "new <pen>")["parts"].([]any)
+	require.Len(t, parts, 1)
+	part := parts[0].(map[string]any)
+	assert.Equal(t, "A", part["bottles"].([]any)[0].(map[string]any)["bottle"], "the weakest first")
+	cells := part["expected"].([]any)
+	require.Len(t, cells, 4)
+	for _, c := range cells {
+		cell := c.(map[string]any)
+		shown := s.json("bottle", "show", cell["bottle"].(string), "--meter", cell["meter"].(string), "--temp", "21C", "--u-temp", "0.3C")
+		assert.Equal(t, shown["display"], cell["display"])
+		assert.Equal(t, shown["u_display"], cell["u_display"])
+		assert.Equal(t, shown["display_unit"], cell["display_unit"])
+	}
+	without := s.json("sheet", "--csv", "y.csv")
+	assert.Nil(t, without["temp_C"])
+	assert.Empty(t, without["parts"].([]any)[0].(map[string]any)["expected"])
+}
+
+// The template, filled in, goes through both commands without a word about its
+// columns, and the readings are held against the bottles on record.
+func TestFilledSheetIsCalibratedAndCompared(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	s.ok("sheet", "--csv", "bench.csv", "--bottle", "A", "--bottle", "K1413", "--meter", "tent pen", "--meter", "new <pen>", "--repeats", "2")
+	template, err := os.ReadFile("bench.csv")
+	require.NoError(t, err)
+	lines := strings.Split(strings.TrimSpace(string(template)), "\n")
+	require.Len(t, lines, 1+2*2*2)
+	shows := map[string]map[string]float64{"tent pen": {"A": 600, "K1413": 641}, "new <pen>": {"A": 1215, "K1413": 1413}}
+	filled := lines[0] + "\n"
+	for i, line := range lines[1:] {
+		cells := strings.Split(line, ",")
+		require.Len(t, cells, 7)
+		filled += fmt.Sprintf("%s,%s,%v,1,25,0.2,2026-03-01 10:%02d\n", cells[0], cells[1], shows[cells[0]][cells[1]]+float64(i%2), i)
+	}
+	require.NoError(t, os.WriteFile("bench.csv", []byte(filled), 0o644))
+
+	for _, meter := range []string{"tent pen", "new <pen>"} {
+		r := s.run("calibrate", "bench.csv", "--meter", meter, "--save")
+		require.Equal(t, statusDone, r.status, r.stderr)
+		assert.NotContains(t, r.stderr, "column", "calibrate knows all of its columns")
+		assert.Contains(t, r.stdout, "K1413")
+	}
+	r := s.run("compare", "bench.csv")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.NotContains(t, r.stderr, "column", "compare knows all of its columns")
+	result := s.json("compare", "bench.csv")
+	meters := result["meters"].([]any)
+	require.Len(t, meters, 2)
+	for _, m := range meters {
+		one := m.(map[string]any)
+		want := map[string]string{"tent pen": "fail", "new <pen>": "pass"}[one["meter"].(string)]
+		assert.Equal(t, want, one["verdict"], "%v: the bottles on record are the references", one["meter"])
+	}
+
+	// As it is printed, it says which row is not filled in.
+	require.NoError(t, os.WriteFile("blank.csv", template, 0o644))
+	r = s.run("compare", "blank.csv")
+	assert.Equal(t, statusBadInput, r.status)
+	assert.Contains(t, r.stderr, "row 2, column reading")
+}
+
+func TestSheetTemplateOfPH(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	s.ok("sheet", "--csv", "ph.csv", "--meter", "P2")
+	template, err := os.ReadFile("ph.csv")
+	require.NoError(t, err)
+	filled := strings.NewReplacer("P2,B4,,,,,", "P2,B4,4.05,,25,,", "P2,B9,,,,,", "P2,B9,9.98,,25,,").Replace(string(template))
+	require.NoError(t, os.WriteFile("ph.csv", []byte(filled), 0o644))
+	result := s.json("calibrate", "ph.csv", "--meter", "P2")
+	assert.Equal(t, "ph", result["quantity"])
+	assert.Len(t, result["points"], 2)
+}
+
+func TestSheetRefused(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	require.NoError(t, os.WriteFile("there.csv", []byte("meter,reading\nP2,7\n"), 0o644))
+	for want, args := range map[string][]string{
+		"sheet needs --out FILE.html, --csv FILE.csv": {"sheet"},
+		"want a file whose name ends in .html":        {"sheet", "--out", "x.pdf"},
+		"want a file whose name ends in .csv":         {"sheet", "--csv", "x.html"},
+		"may hold readings":                           {"sheet", "--csv", "there.csv", "--meter", "P2", "--out", "x.html"},
+		"there is no folder":                          {"sheet", "--csv", filepath.Join("none", "x.csv"), "--out", "x.html"},
+		"no bottle for any meter":                     {"sheet", "--out", "x.html", "--meter", "T1"},
+		`meter "nobody" is not on record`:             {"sheet", "--out", "x.html", "--meter", "nobody"},
+		`bottle "Z" is not on record`:                 {"sheet", "--out", "x.html", "--bottle", "Z"},
+		"--u-temp needs --temp":                       {"sheet", "--out", "x.html", "--u-temp", "1C"},
+		"range":                                       {"sheet", "--out", "x.html", "--temp", "80C"},
+		"unexpected argument":                         {"sheet", "A", "--out", "x.html"},
+	} {
+		r := s.run(args...)
+		assert.Equal(t, statusBadInput, r.status, "%v: %s", args, r.stderr)
+		assert.Contains(t, r.stderr, want, "%v", args)
+	}
+	left, err := os.ReadDir(".")
+	require.NoError(t, err)
+	require.Len(t, left, 1, "nothing is left behind")
+	kept, err := os.ReadFile("there.csv")
+	require.NoError(t, err)
+	assert.Equal(t, "meter,reading\nP2,7\n", string(kept))
+}
+
+// A meter that is named is taken even when it is out of use, and said to be.
+func TestSheetTakesWhatIsNamed(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	r := s.run("sheet", "--out", "x.html", "--meter", "old pen", "--bottle", "A", "--bottle", "B7", "--meter", "P2")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "old pen is out of use since 2026-02-01")
+	assert.Contains(t, r.stderr, "bottle B7 was good until")
+	html, err := os.ReadFile("x.html")
+	require.NoError(t, err)
+	assert.Contains(t, plainText(string(html)), "old pen")
+}
+
+// More meters than fit side by side make more tables, and none is lost.
+func TestSheetOfManyMeters(t *testing.T) {
+	s := shelfOf(t)
+	t.Chdir(t.TempDir())
+	for i := range 12 {
+		s.ok("meter", "add", fmt.Sprintf("M%02d", i), "--quantity", "ec")
+	}
+	s.ok("sheet", "--out", "x.html")
+	html, err := os.ReadFile("x.html")
+	require.NoError(t, err)
+	assert.Equal(t, 3, strings.Count(string(html), "<table"))
+	for i := range 12 {
+		assert.Contains(t, plainText(string(html)), fmt.Sprintf("M%02d", i))
+	}
+}
