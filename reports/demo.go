@@ -31,8 +31,7 @@ func (s DemoStep) Print(w io.Writer, style Style, printed string) error {
 	if err := Paragraph(w, style, "", s.Why); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n$ %s\n%s", s.Command, printed)
-	return err
+	return writeTyped(w, style, s.Command, printed)
 }
 
 // Table says what lies where and what to type next.
@@ -48,12 +47,12 @@ func (d *Demo) Table(w io.Writer, style Style) error {
 	if err := Heading(w, style, "Type next"); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "  go install ./cmd/brinemark   (in the clone, once; it puts brinemark on your path)\n  cd %s\n", ShellWord(d.Dir))
+	_, err := fmt.Fprintf(w, "    go install ./cmd/brinemark   (in the clone, once: it is on your path then)\n    cd %s\n", ShellWord(d.Dir))
 	for _, s := range d.Steps {
 		if err != nil {
 			return err
 		}
-		_, err = fmt.Fprintf(w, "  %s\n", s.Command)
+		_, err = io.WriteString(w, inShell(s.Command, style.width()))
 	}
 	return err
 }
