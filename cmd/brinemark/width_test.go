@@ -102,3 +102,22 @@ func TestLongNamesFitTheScreen(t *testing.T) {
 		fitsTheScreen(t, args, r)
 	}
 }
+
+// Where a command judges, its verdict is a word, and the first one of the line it
+// stands in; the line is the first of its figures.
+func TestVerdictComesFirst(t *testing.T) {
+	t.Chdir(t.TempDir())
+	exampleFiles(t)
+	atNoon(t, "2026-03-01T12:00:00Z")
+	for want, args := range map[string][]string{
+		`\Averdict +fail\n`:                                               {"calibrate", "old-pen.csv", "--tolerance", "5%"},
+		`\Averdict +(pass|fail|undecided)\nbottle `:                       {"compensation", "warm.csv", "--salt", "NaCl", "--strength", "600mg/L", "--ppm-factor", "0.5", "--alpha", "2%", "--tolerance", "5%"},
+		`\ADrift of .*\nverdict +(pass|fail|undecided)\nerror `:           {"drift", "checks.csv", "--tolerance", "5%"},
+		`(?m)^verdict +meters .*\n.*\n-+\ndisagree +old-pen`:              {"compare", "both-pens.csv", "--tolerance", "5%"},
+		`(?m)^verdict +meter .*\n.*\n-+\nfail +old-pen .*\npass +new-pen`: {"compare", "both-pens.csv", "--tolerance=5%"},
+	} {
+		r := invoke(args...)
+		require.Equal(t, statusDone, r.status, r.stderr)
+		assert.Regexp(t, want, r.stdout)
+	}
+}
