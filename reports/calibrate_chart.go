@@ -11,30 +11,44 @@ import (
 )
 
 // Chart draws the calibration: the line through the points with its 95 % band,
-// and the residuals below; the meter as left below the meter as found. It needs
-// nothing but what is in the JSON, so that a stored result can be drawn.
+// the errors as found where there is a tolerance, and the residuals; the meter as
+// left below the meter as found. It needs nothing but what is in the JSON, so
+// that a stored result can be drawn.
 func (r *Calibrate) Chart() *picture.Chart {
-	c := &picture.Chart{Title: r.chartTitle(), About: r.chartAbout(), Tall: calibrationTall}
-	states := []*Calibrate{r}
+	panels := r.chartPanels()
 	if r.AsLeft != nil {
-		states = append(states, r.AsLeft)
+		left := r.AsLeft.chartPanels()
+		panels[0].Heading, left[0].Heading = stateWords(r.State), stateWords(r.AsLeft.State)
+		panels = append(panels, left...)
 	}
-	for i, state := range states {
-		v := state.view()
-		x := &picture.Axis{Name: state.axisName("reading")}
-		heading := ""
-		if len(states) > 1 {
-			heading = stateWords(state.State)
-		}
-		above := picture.Panel{Heading: heading, X: x, Y: picture.Axis{Name: state.axisName("reference")}, Layers: v.overview(), Tall: calibrationTall}
-		if i == 0 {
-			c.Heading, c.X, c.Y, c.Layers = heading, *x, above.Y, above.Layers
-		} else {
-			c.Below = append(c.Below, above)
-		}
-		c.Below = append(c.Below, picture.Panel{Y: picture.Axis{Name: residualName(state.unit())}, Layers: v.residuals(), Tall: residualsTall})
+	return r.chartOf(panels)
+}
+
+// chartPanels are those of one state of the meter.
+func (r *Calibrate) chartPanels() []picture.Panel {
+	v := r.view()
+	list := []picture.Panel{{X: &picture.Axis{Name: r.axisName("reading")}, Y: picture.Axis{Name: r.axisName("reference")}, Layers: v.overview(), Tall: lineTall}}
+	if r.Tolerance.IsKnown() {
+		list = append(list, picture.Panel{Y: picture.Axis{Name: differenceName("error", r.unit())}, Layers: v.errors(), Tall: errorsTall})
 	}
-	return c
+	return append(list, picture.Panel{Y: picture.Axis{Name: differenceName("residual", r.unit())}, Layers: v.residuals(), Tall: errorsTall})
+}
+
+func (r *Calibrate) chartOf(panels []picture.Panel) *picture.Chart {
+	first := panels[0]
+	return &picture.Chart{Title: r.chartTitle(), About: r.chartAbout(), Heading: first.Heading, X: *first.X, Y: first.Y,
+		Layers: first.Layers, Tall: first.Tall, Below: panels[1:]}
+}
+
+// compactChart is the chart for a terminal: where the errors are drawn, the line
+// tells nothing more.
+func (r *Calibrate) compactChart() *picture.Chart {
+	panels := r.chartPanels()
+	if len(panels) > 2 {
+		panels[1].X = panels[0].X
+		panels = panels[1:]
+	}
+	return r.chartOf(panels)
 }
 
 // writeChart draws the chart with characters; that of the meter as left stands
@@ -43,13 +57,11 @@ func (r *Calibrate) writeChart(w io.Writer, s Style) error {
 	if !r.Drawn {
 		return nil
 	}
-	alone := *r
-	alone.AsLeft = nil
-	return writeChart(w, s, alone.Chart())
+	return writeChart(w, s, r.compactChart())
 }
 
 // Heights of the panels, as parts of the usual height of a chart.
-const calibrationTall, residualsTall = 0.85, 0.5
+const lineTall, errorsTall = 0.8, 0.5
 
 func (r *Calibrate) chartTitle() string {
 	title := "Calibration of the meter"
@@ -93,11 +105,12 @@ func (r *Calibrate) axisName(what string) string {
 	return what + ", as displayed"
 }
 
-func residualName(unit string) string {
+// differenceName is the name of an axis of differences, which is short.
+func differenceName(what, unit string) string {
 	if unit == "" {
-		return "residual"
+		return what
 	}
-	return "residual, " + unit
+	return what + ", " + unit
 }
 
 // calibrateView is what the panels of a calibration are drawn from.
@@ -161,34 +174,49 @@ func (v calibrateView) corrected(reading float64) float64 {
 	return v.Fit.Intercept + v.Fit.Slope*reading
 }
 
+// lineName is what the line is called in every panel.
+const lineName = "fitted line"
+
 // overview is the line through the points.
 func (v calibrateView) overview() []picture.Layer {
-	var list []picture.Layer
-	if band := v.band(v.corrected); len(band.Pieces) > 0 {
-		list = append(list, band)
-	}
-	list = append(list, v.tolerance()...)
-	return append(list,
-		picture.Curve{Name: "what the meter shows", Role: picture.Right, Pieces: v.straight(func(x float64) float64 { return x })},
-		picture.Curve{Name: "line: what is true", Role: picture.Fitted, Pieces: v.straight(v.corrected)},
-		v.points(func(p CalibratePoint) picture.Point {
+	return v.layers(v.corrected,
+		[]picture.Layer{picture.Curve{Name: "what the meter shows", Role: picture.Right, Pieces: v.straight(func(x float64) float64 { return x })}},
+		func(p CalibratePoint) picture.Point {
 			return picture.Point{X: p.Reading, Y: p.Ref, Bar: normal95 * uRefOf(p), Wide: normal95 * size(p.UReading)}
-		}),
-		v.outlying(func(p CalibratePoint) (x, y float64) { return p.Reading, p.Ref }))
+		})
+}
+
+// errors are how far the meter was from the references as found, and where the
+// line says that it was.
+func (v calibrateView) errors() []picture.Layer {
+	return v.layers(func(x float64) float64 { return x - v.corrected(x) }, v.tolerance(), func(p CalibratePoint) picture.Point {
+		return picture.Point{X: p.Reading, Y: p.Error, Bar: normal95 * math.Hypot(uRefOf(p), size(p.UReading))}
+	})
 }
 
 // residuals are what the line leaves of each reference.
 func (v calibrateView) residuals() []picture.Layer {
+	return v.layers(func(float64) float64 { return 0 }, nil, func(p CalibratePoint) picture.Point {
+		return picture.Point{X: p.Reading, Y: p.Residual, Bar: normal95 * math.Hypot(uRefOf(p), v.Fit.Slope*size(p.UReading))}
+	})
+}
+
+// layers are the line with its band, what belongs below it, and the points.
+func (v calibrateView) layers(line func(float64) float64, below []picture.Layer, at func(CalibratePoint) picture.Point) []picture.Layer {
 	var list []picture.Layer
-	if band := v.band(func(float64) float64 { return 0 }); len(band.Pieces) > 0 {
+	if band := v.band(line); len(band.Pieces) > 0 {
 		list = append(list, band)
 	}
-	return append(list,
-		picture.Curve{Name: "line: what is true", Role: picture.Fitted, Pieces: v.straight(func(float64) float64 { return 0 })},
-		v.points(func(p CalibratePoint) picture.Point {
-			return picture.Point{X: p.Reading, Y: p.Residual, Bar: normal95 * math.Hypot(uRefOf(p), v.Fit.Slope*size(p.UReading))}
-		}),
-		v.outlying(func(p CalibratePoint) (x, y float64) { return p.Reading, p.Residual }))
+	list = append(append(list, below...), picture.Curve{Name: lineName, Role: picture.Fitted, Pieces: v.straight(line)})
+	for _, points := range []picture.Points{
+		v.points(picture.Points{Name: "one that stands out", Shape: picture.Ring}, true, at),
+		v.points(picture.Points{Name: "reading of a reference"}, false, at),
+	} {
+		if len(points.List) > 0 {
+			list = append(list, points)
+		}
+	}
+	return list
 }
 
 // size is an uncertainty for a bar: none where it is not known.
@@ -199,11 +227,10 @@ func size(u Number) float64 {
 
 func uRefOf(p CalibratePoint) float64 { return math.Hypot(size(p.URef), size(p.URefShared)) }
 
-// points are those that count.
-func (v calibrateView) points(at func(CalibratePoint) picture.Point) picture.Points {
-	l := picture.Points{Name: "reading of a reference"}
+// points are those that stand out, or the others, with the bars that are known.
+func (v calibrateView) points(l picture.Points, flagged bool, at func(CalibratePoint) picture.Point) picture.Points {
 	for _, p := range v.Points {
-		if p.Flagged {
+		if p.Flagged != flagged {
 			continue
 		}
 		point := at(p)
@@ -211,19 +238,6 @@ func (v calibrateView) points(at func(CalibratePoint) picture.Point) picture.Poi
 			l.BarName = "its 95 % interval"
 		}
 		l.List = append(l.List, point)
-	}
-	return l
-}
-
-// outlying are the points that stand out.
-func (v calibrateView) outlying(at func(CalibratePoint) (x, y float64)) picture.Points {
-	l := picture.Points{Shape: picture.Ring}
-	for _, p := range v.Points {
-		if p.Flagged {
-			l.Name = "one that stands out"
-			x, y := at(p)
-			l.List = append(l.List, picture.Point{X: x, Y: y})
-		}
 	}
 	return l
 }
@@ -254,18 +268,19 @@ func (v calibrateView) band(around func(float64) float64) picture.Band {
 	return b
 }
 
-// tolerance is how far references may lie from what the meter shows.
+// tolerance is how large errors may be.
 func (v calibrateView) tolerance() []picture.Layer {
 	t, ok := v.Tolerance.Get()
 	if !ok {
 		return nil
 	}
-	low, high := func(x float64) float64 { return x - t }, func(x float64) float64 { return x + t }
+	low, high := func(float64) float64 { return -t }, func(float64) float64 { return t }
 	if v.ToleranceRelative {
 		if t >= 1 { // any reference may stand behind a reading
 			return nil
 		}
-		low, high = func(x float64) float64 { return x / (1 + t) }, func(x float64) float64 { return x / (1 - t) }
+		// Of a reference r that shows as x, error x - r: |x - r| = t r.
+		low, high = func(x float64) float64 { return x - x/(1-t) }, func(x float64) float64 { return x - x/(1+t) }
 	}
 	return []picture.Layer{picture.Curve{Name: "tolerance", Role: picture.Limit, Pieces: append(v.straight(low), v.straight(high)...)}}
 }

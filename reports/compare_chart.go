@@ -137,7 +137,7 @@ func newPairView(p agree.Pair, r *Compare) pairView {
 	v := pairView{Pair: p, relative: p.Form == agree.Proportional && p.RelativeLimits != nil, tolerance: r.Tolerance, asShare: r.ToleranceRelative}
 	v.y = picture.Axis{Name: r.axisName("difference")}
 	if v.relative {
-		v.y = picture.Axis{Name: "difference, % of the mean", Scale: 100}
+		v.y = picture.Axis{Name: "difference, % of mean", Scale: 100}
 	}
 	v.low, v.high = math.Inf(1), math.Inf(-1)
 	for i := range p.MeanA {

@@ -19,7 +19,8 @@ type Correction struct {
 	Columns   List[CorrectionOfColumn] `json:"columns"`
 	Warnings  Warnings                 `json:"warnings"`
 
-	zone *time.Location
+	zone    *time.Location
+	outline []series.OutlinePiece // what the chart is drawn from
 }
 
 // CorrectionOfColumn is what was done to one column. Largest and the means are

@@ -94,23 +94,19 @@ func (r *Report) nameOfReport() string {
 	return page.Name(r.Meter) + strings.TrimPrefix(r.ID, r.Meter)
 }
 
-// blank is where somebody writes by hand.
-const blank = "not stated ______________________________"
-
-func orBlank(text *string) string {
+// stated is what a person said, or room to write it by hand.
+func stated(name string, text *string) page.Fact {
 	if text == nil {
-		return blank
+		return page.Fact{Name: name, Value: page.Cell{Text: "not stated", Blank: true}}
 	}
-	return page.Name(*text)
+	return page.Fact{Name: name, Value: page.Cell{Text: page.Name(*text)}}
 }
 
 func (b *pageBuilder) identity(r *Report) {
 	b.section("This report", "7.8.2.1 a to e")
 	var f page.Facts
 	f.Add("report", r.nameOfReport())
-	f.Add("made by", orBlank(r.By))
-	f.Add("place of the readings", orBlank(r.Place))
-	f.Add("made for", orBlank(r.For))
+	f.List = append(f.List, stated("made by", r.By), stated("place of the readings", r.Place), stated("made for", r.For))
 	b.add(f)
 }
 
@@ -262,8 +258,7 @@ func (b *pageBuilder) rest(r *Report) {
 	}
 	b.section("Who answers for it", "7.8.2.1 o and p")
 	var f page.Facts
-	f.Add("name", orBlank(r.By))
-	f.Add("date and signature", strings.TrimPrefix(blank, "not stated "))
+	f.List = append(f.List, stated("name", r.By), page.Fact{Name: "date and signature", Value: page.Cell{Blank: true}})
 	b.add(f, page.Text{Text: "All results come from the record of the meter's owner; none was provided by others, but for the published values named under traceability."})
 }
 

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/brinemark/brinemark/reports/page"
 )
@@ -87,6 +88,9 @@ func writeBlock(w io.Writer, s Style, block page.Block) error {
 // cell is a cell with the colour of its verdict.
 func (s Style) cell(c page.Cell) string {
 	text := s.Clean(page.Words(c.Text))
+	if c.Blank {
+		text = strings.TrimSpace(text + " ____________________")
+	}
 	if c.Mark == page.NoMark || text == "" {
 		return text
 	}

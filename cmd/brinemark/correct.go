@@ -60,7 +60,7 @@ The summary goes to stderr; with --json it goes to stdout and the log to --out.`
 			columnsFlag("dry", "what the column shows in air, `COLUMN=LIMIT`, or COLUMN=off"),
 			&cli.PathFlag{Name: "out", Usage: "write the log into `FILE` (gzip where it ends in .gz); - is stdout"},
 			&cli.BoolFlag{Name: "follow", Usage: "write each row as it comes in; flags then look back only"},
-		}, watchFlags()...),
+		}, append(watchFlags(), chartFlags()...)...),
 		Action: runCorrect,
 	}
 }
@@ -82,6 +82,11 @@ func runCorrect(c *cli.Context) error {
 	if c.Bool("follow") && out != "" && out != "-" {
 		return usageError("--follow writes to stdout, row by row, and --out a file that is complete: want one of them")
 	}
+	chart, err := newLogChart(c, files[0], &plan)
+	if err != nil {
+		return err
+	}
+	defer chart.file.drop()
 	log, name, err := openLog(c, files[0])
 	if err != nil {
 		return err
@@ -92,6 +97,7 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	defer watched.abandon()
+	chart.watch(&plan)
 	var summary *series.Summary
 	err = writeLog(c, out, func(w io.Writer) (err error) {
 		if c.Bool("follow") {
@@ -111,7 +117,11 @@ func runCorrect(c *cli.Context) error {
 	if !c.Bool("follow") {
 		sayNotes(c, about)
 	}
-	return showCorrection(c, watched.warned(reports.NewCorrection(summary, name, plan, about)))
+	result := watched.warned(reports.NewCorrection(summary, name, plan, about))
+	if err := chart.finish(result); err != nil {
+		return err
+	}
+	return showCorrection(c, result, chart.drawn)
 }
 
 // sayNotes says on stderr what is done to each column.
@@ -125,12 +135,17 @@ func sayNotes(c *cli.Context, about []reports.CorrectionPlan) {
 
 // showCorrection shows the summary: on stdout with --json, else on stderr,
 // since the log may be on stdout.
-func showCorrection(c *cli.Context, r *reports.Correction) error {
+func showCorrection(c *cli.Context, r *reports.Correction, drawn bool) error {
 	if c.Bool("json") {
 		return render(c, r)
 	}
 	if err := r.Table(c.App.ErrWriter, reports.Style{}); err != nil {
 		return couldNotDo(err)
+	}
+	if drawn {
+		if err := r.WriteChart(c.App.ErrWriter, reports.Style{}); err != nil {
+			return couldNotDo(err)
+		}
 	}
 	for _, warning := range r.WarningList() {
 		warn(c, "%s", warning)

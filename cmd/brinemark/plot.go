@@ -46,7 +46,7 @@ func getCharting(c *cli.Context, inputs ...string) (ask charting, err error) {
 	}
 	for _, input := range inputs {
 		if ask.plot != "" && input != "" && input != "-" && sameFile(ask.plot, input) {
-			return ask, usageError("--plot %s: is the file that is read; want a file of its own", ask.plot)
+			return ask, usageError("--plot %s: names a file that is read or written as well; want one of its own", ask.plot)
 		}
 	}
 	return ask, nil
@@ -70,12 +70,24 @@ func (ask charting) drawsChart(onScreen bool) bool {
 	return ask.when == "always" || ask.when != "never" && onScreen
 }
 
-// prepare draws the chart where --plot asks for it. It gets its name by keep;
-// drop, which is always due, removes what did not.
+// prepare draws the chart where --plot asks for it.
 func (ask charting) prepare(chart func() *picture.Chart) (*preparedFile, error) {
+	f, err := reserveFile(ask.plot)
+	if err != nil {
+		return nil, err
+	}
+	if err := ask.draw(f, chart); err != nil {
+		f.drop()
+		return nil, err
+	}
+	return f, nil
+}
+
+// draw draws the chart into a file that was reserved for --plot.
+func (ask charting) draw(f *preparedFile, chart func() *picture.Chart) error {
 	if ask.plot == "" {
-		return &preparedFile{}, nil
+		return nil
 	}
 	write, _ := chart().Writer(filepath.Ext(ask.plot))
-	return prepareFile(ask.plot, write)
+	return f.fill(write)
 }

@@ -9,40 +9,65 @@ import (
 	"path/filepath"
 )
 
-// preparedFile is a file that is complete, but has not got its name.
+// preparedFile is a file that waits beside its place until all else has been
+// done. keep gives it its name; drop, which is always due, removes what has not
+// got one. What is no file (a device, a pipe) is written into by fill.
 type preparedFile struct {
 	path  string // as it was named; "" for no file
 	place place
-	file  *os.File // nil where it has been written into what is no file
+	file  *os.File // nil for no file
 }
 
-// prepareFile writes a file beside its place, where it can wait until all else
-// has been done. What is no file (a device, a pipe) is written into at once.
-func prepareFile(path string, write func(io.Writer) error) (f *preparedFile, err error) {
-	f = &preparedFile{path: path}
-	defer func() {
-		if err != nil {
-			f.drop()
-			f, err = nil, couldNotWrite(path, err)
-		}
-	}()
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return f, err
+// reserveFile finds out that a file can be written. "" is no file, and then
+// nothing is done.
+func reserveFile(path string) (*preparedFile, error) {
+	f := &preparedFile{path: path}
+	if path == "" {
+		return f, nil
 	}
-	if f.place, err = findPlaceFor(path); err != nil {
-		return f, err
+	var err error
+	if f.place, err = findOccupant(path); err != nil {
+		return nil, couldNotWrite(path, err)
 	}
 	if f.place.special {
-		return f, writeInto(f.place.path, b.Bytes())
+		return f, nil
 	}
 	if f.file, err = os.CreateTemp(filepath.Dir(f.place.path), "."+filepath.Base(f.place.path)+".*"); err != nil {
-		return f, err
+		return nil, couldNotWrite(path, err)
 	}
-	if _, err := f.file.Write(b.Bytes()); err != nil {
-		return f, err
+	return f, nil
+}
+
+// fill writes the file, whole or not at all as far as its place can tell.
+func (f *preparedFile) fill(write func(io.Writer) error) error {
+	var b bytes.Buffer
+	err := write(&b)
+	switch {
+	case err != nil:
+	case f.file == nil:
+		err = writeInto(f.place.path, b.Bytes())
+	default:
+		if _, err = f.file.Write(b.Bytes()); err == nil {
+			err = f.file.Sync()
+		}
 	}
-	return f, f.file.Sync()
+	if err != nil {
+		return couldNotWrite(f.path, err)
+	}
+	return nil
+}
+
+// prepareFile reserves a file and fills it.
+func prepareFile(path string, write func(io.Writer) error) (*preparedFile, error) {
+	f, err := reserveFile(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := f.fill(write); err != nil {
+		f.drop()
+		return nil, err
+	}
+	return f, nil
 }
 
 func writeInto(path string, text []byte) error {
@@ -54,8 +79,8 @@ func writeInto(path string, text []byte) error {
 	return errors.Join(err, file.Close())
 }
 
-// findPlaceFor looks at what is in the place of a file.
-func findPlaceFor(path string) (place, error) {
+// findOccupant looks at what is in the place of a file.
+func findOccupant(path string) (place, error) {
 	p := place{path: path, mode: outputMode}
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		p.path = real

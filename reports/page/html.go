@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"sync"
 )
 
 //go:embed page.css
@@ -14,14 +15,20 @@ var commonStyle string
 //go:embed page.html
 var pageHTML string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
+// pageTemplate is read when the first page is written: a command that writes
+// none does not wait for it.
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page").Funcs(pageFuncs).Parse(pageHTML))
+})
+
+var pageFuncs = template.FuncMap{
 	"kind":   func(b Block) string { return b.kind() },
 	"spans":  Spans,
 	"words":  Words,
 	"short":  func(text string) string { return Short(Words(text)) },
 	"common": func() template.CSS { return template.CSS(commonStyle) },
 	"under":  under,
-}).Parse(pageHTML))
+}
 
 // headed is a cell with its column, which names it on a phone.
 type headed struct {
@@ -46,7 +53,7 @@ func (p *Page) HTML(w io.Writer) error {
 		return err
 	}
 	var b bytes.Buffer
-	if err := pageTemplate.Execute(&b, p); err != nil {
+	if err := pageTemplate().Execute(&b, p); err != nil {
 		return fmt.Errorf("write the page: %w", err)
 	}
 	_, err := w.Write(b.Bytes())

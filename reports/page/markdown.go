@@ -6,6 +6,7 @@ import (
 	"io"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // Markdown writes the page as Markdown (GitHub's, for its tables) in UTF-8.
@@ -15,7 +16,7 @@ func (p *Page) Markdown(w io.Writer) error {
 		return err
 	}
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "# %s\n", markdown(p.Title))
+	fmt.Fprintf(&b, "# %s\n", within(p.Title))
 	if p.Lead != "" {
 		fmt.Fprintf(&b, "\n%s\n", markdown(p.Lead))
 	}
@@ -33,7 +34,7 @@ func writeMarkdown(b *bytes.Buffer, block Block) {
 	b.WriteByte('\n')
 	switch block := block.(type) {
 	case Heading:
-		fmt.Fprintf(b, "%s %s\n", strings.Repeat("#", block.Level), markdown(block.Text))
+		fmt.Fprintf(b, "%s %s\n", strings.Repeat("#", block.Level), within(block.Text))
 		if block.Note != "" {
 			fmt.Fprintf(b, "\n%s\n", markdown("("+block.Note+")"))
 		}
@@ -41,7 +42,7 @@ func writeMarkdown(b *bytes.Buffer, block Block) {
 		fmt.Fprintf(b, "%s\n", markdown(block.Text))
 	case Facts:
 		for _, f := range block.List {
-			fmt.Fprintf(b, "- **%s**: %s\n", markdown(f.Name), f.Value.markdown())
+			fmt.Fprintf(b, "- **%s**: %s\n", within(f.Name), f.Value.markdown())
 		}
 	case Table:
 		block.writeMarkdown(b)
@@ -56,7 +57,7 @@ func writeMarkdown(b *bytes.Buffer, block Block) {
 	case Notice:
 		fmt.Fprintf(b, "> %s\n", markdown(block.Text))
 	case Picture:
-		fmt.Fprintf(b, "Picture: %s\n", markdown(block.About))
+		fmt.Fprintf(b, "Picture: %s\n", within(block.About))
 	case Break:
 		b.WriteString("---\n")
 	case Raw:
@@ -65,9 +66,9 @@ func writeMarkdown(b *bytes.Buffer, block Block) {
 }
 
 func (t Table) writeMarkdown(b *bytes.Buffer) {
-	fmt.Fprintf(b, "**%s**\n\n|", markdown(t.Caption))
+	fmt.Fprintf(b, "**%s**\n\n|", within(t.Caption))
 	for _, c := range t.Columns {
-		fmt.Fprintf(b, " %s |", markdown(c.Head()))
+		fmt.Fprintf(b, " %s |", within(c.Head()))
 	}
 	b.WriteString("\n|")
 	for _, c := range t.Columns {
@@ -88,7 +89,7 @@ func (t Table) writeMarkdown(b *bytes.Buffer) {
 }
 
 func (c Cell) markdown() string {
-	text := markdown(c.Text)
+	text := within(c.Text)
 	if c.Mark != NoMark && text != "" {
 		text = "**" + text + "**"
 	}
@@ -106,12 +107,18 @@ var inMarkdown = strings.NewReplacer(
 )
 
 // atStart is what means something at the beginning of a line.
-var atStart = regexp.MustCompile(`^(?:[-+](?:\s|$)|--|[#=]|\d+[.)](?:\s|$))`)
+var atStart = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:[-+](?:\s|$)|--|[#=]|\d+[.)](?:\s|$))`)
+})
 
-// markdown escapes a text that is to stand on one line.
+// within escapes a text that stands within a line.
+func within(text string) string {
+	return strings.Join(strings.Fields(inMarkdown.Replace(Words(text))), " ")
+}
+
+// markdown escapes a text that begins a line, and keeps it on it.
 func markdown(text string) string {
-	text = strings.Join(strings.Fields(inMarkdown.Replace(Words(text))), " ")
-	return atStart.ReplaceAllStringFunc(text, func(found string) string {
+	return atStart().ReplaceAllStringFunc(within(text), func(found string) string {
 		at := strings.IndexAny(found, "-+#=.)")
 		return found[:at] + `\` + found[at:]
 	})

@@ -72,6 +72,8 @@ type Cell struct {
 	Mark Mark
 	// Link is a file beside the page, such as "meter-P1.html"; "" for none.
 	Link string
+	// Blank leaves room for a pen after the text.
+	Blank bool
 }
 
 // Cells makes cells of texts.

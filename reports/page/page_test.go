@@ -40,7 +40,7 @@ func pageOf(text string) *Page {
 			Heading{2, name, name},
 			Text{name}, Text{text},
 			Facts{[]Fact{{name, Cell{Text: text, Mark: Good}}}},
-			Table{Caption: name, Columns: []Column{{Name: name, Unit: text}, {Name: "n", Number: true}, {Name: "w"}}, Rows: [][]Cell{{{Text: text, Link: FileName("meter-", text, ".html")}, {Text: "1"}, {Text: name, Mark: Open}}}},
+			Table{Caption: name, Columns: []Column{{Name: name, Unit: text}, {Name: "n", Number: true}, {Name: "w"}}, Rows: [][]Cell{{{Text: text, Link: FileName("meter-", text, ".html"), Blank: true}, {Text: "1"}, {Text: name, Mark: Open}}}},
 			List{Items: []string{name, text}}, List{Numbered: true, Items: []string{text}},
 			Picture{SVG: []byte(drawing), Caption: name, About: text},
 			Break{}, Raw{HTML: "<p>raw</p>", Text: text},

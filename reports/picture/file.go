@@ -26,9 +26,10 @@ var svgText = regexp.MustCompile(`<text (x="[^"]*" y="[^"]*" transform="[^"]*")\
 
 // SVG writes the chart as one SVG document in UTF-8, without scripts and
 // without anything from elsewhere.
-func (c *Chart) SVG(w io.Writer) error {
-	sheet := c.sheet()
-	canvas := vgsvg.New(width, sheet.high)
+func (c *Chart) SVG(w io.Writer) error { return c.svg(w, c.sheet(fileFormat)) }
+
+func (c *Chart) svg(w io.Writer, sheet *sheet) error {
+	canvas := vgsvg.New(sheet.width, sheet.high)
 	sheet.drawOnPaper(draw.New(canvas))
 	var b bytes.Buffer
 	if _, err := canvas.WriteTo(&b); err != nil {
@@ -45,21 +46,22 @@ func (c *Chart) SVG(w io.Writer) error {
 	return err
 }
 
-// Embed is the chart as an svg element to stand in a page of HTML. Its colours
-// are custom properties, which [Properties] sets; without them it looks as on
-// paper. It is as wide as its place, 640 px where that is wider.
+// Embed is the chart as an svg element to stand in a page of HTML, in a shape
+// that can be read on a phone. Its colours are custom properties, which
+// [Properties] sets; without them it looks as on paper. It is as wide as its
+// place, 640 px where that is wider.
 func (c *Chart) Embed() (string, error) {
 	var b bytes.Buffer
-	if err := c.SVG(&b); err != nil {
+	sheet := c.sheet(pageFormat)
+	if err := c.svg(&b, sheet); err != nil {
 		return "", err
 	}
 	_, element, _ := strings.Cut(b.String(), "\n")
-	sheet := c.sheet()
-	size := fmt.Sprintf(`width="%gpt" height="%gpt"`, width.Points(), sheet.high.Points())
+	size := fmt.Sprintf(`width="%gpt" height="%gpt"`, sheet.width.Points(), sheet.high.Points())
 	if strings.Count(element, size) != 1 {
 		return "", fmt.Errorf("draw the chart: an SVG that begins with %.200q", element)
 	}
-	element = strings.Replace(element, size, fmt.Sprintf(`style="width:100%%;max-width:%gpx;height:auto"`, width.Points()), 1)
+	element = strings.Replace(element, size, fmt.Sprintf(`style="width:100%%;max-width:%dpx;height:auto"`, mostPixels), 1)
 	return svgColour.ReplaceAllStringFunc(element, named), nil
 }
 
@@ -110,8 +112,8 @@ func fixWidth(element string) string {
 
 // PNG writes the chart as a PNG.
 func (c *Chart) PNG(w io.Writer) error {
-	sheet := c.sheet()
-	canvas := vgimg.NewWith(vgimg.UseWH(width, sheet.high), vgimg.UseDPI(pngDPI))
+	sheet := c.sheet(fileFormat)
+	canvas := vgimg.NewWith(vgimg.UseWH(sheet.width, sheet.high), vgimg.UseDPI(pngDPI))
 	sheet.drawOnPaper(draw.New(canvas))
 	_, err := vgimg.PngCanvas{Canvas: canvas}.WriteTo(w)
 	return err

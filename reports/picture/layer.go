@@ -18,7 +18,13 @@ type Curve struct {
 	Name   string
 	Role   Role
 	Pieces [][]XY
+	// Within is what of it the axes must show; nil for all. What lies beyond
+	// is cut.
+	Within *Interval
 }
+
+// Interval is a part of an axis.
+type Interval struct{ Low, High float64 }
 
 // Band is where something lies, in pieces.
 type Band struct {
@@ -87,8 +93,14 @@ func (l Curve) reach(e *extent) {
 	for _, piece := range l.Pieces {
 		for _, p := range piece {
 			e.x(p.X)
-			e.y(p.Y)
+			if l.Within == nil {
+				e.y(p.Y)
+			}
 		}
+	}
+	if l.Within != nil {
+		e.y(l.Within.Low)
+		e.y(l.Within.High)
 	}
 }
 

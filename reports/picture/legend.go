@@ -83,9 +83,9 @@ type placed struct {
 }
 
 // newLegend lays the keys out within the width of the paper.
-func newLegend(panels []*panel) legend {
+func newLegend(panels []*panel, width vg.Length) legend {
 	g := legend{left: 2 * margin}
-	right := width - vg.Length(margin)
+	right := width - margin
 	x := right
 	for _, k := range keys(panels) {
 		k.name = fit(clean(k.name), right-g.left-symbolWide-gap, textFont)

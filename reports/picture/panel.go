@@ -125,10 +125,14 @@ func (p *panel) framed(e extent) frame {
 	return f
 }
 
+// farthest bounds what is shown, so that spans are numbers.
+const farthest = 1e300
+
 func widen(from, to, least, rim float64) (low, high float64) {
 	if math.IsInf(from, 0) || math.IsInf(to, 0) || math.IsNaN(from) || math.IsNaN(to) {
 		from, to = 0, 0
 	}
+	from, to = math.Max(from, -farthest), math.Min(to, farthest)
 	if !(to > from) {
 		least = math.Max(least, 1e-9*math.Abs(from)) // or the ends are one number
 		from, to = from-least, to+least

@@ -15,7 +15,8 @@ import (
 // paper is a canvas with a chart's axes on it, on which layers paint.
 type paper struct {
 	frame
-	draw.Canvas // between the axes
+	draw.Canvas           // between the axes
+	wide        vg.Length // of the whole paper
 }
 
 // label is a text above the chart, over a place of the x axis.
@@ -41,6 +42,7 @@ func (l plotted) Plot(c draw.Canvas, _ *plot.Plot) {
 
 // sheet is a chart laid out on paper.
 type sheet struct {
+	format
 	title  string
 	panels []*panel
 	legend legend
@@ -49,15 +51,15 @@ type sheet struct {
 
 // sheet lays a chart out. A chart of one panel has the usual height; one of
 // several is as high as they need.
-func (c *Chart) sheet() *sheet {
-	s := &sheet{title: clean(c.Title), panels: c.panels(), high: height}
-	s.legend = newLegend(s.panels)
+func (c *Chart) sheet(f format) *sheet {
+	s := &sheet{format: f, title: clean(c.Title), panels: c.panels(), high: f.height}
+	s.legend = newLegend(s.panels, f.width)
 	if len(s.panels) == 1 && s.panels[0].y.Names == nil {
 		return s
 	}
 	s.high = s.legend.height() + 2*margin + s.titleHeight()
 	for _, p := range s.panels {
-		s.high += p.named() + vg.Length(p.tall*float64(p.unnamed()))*height
+		s.high += p.named() + vg.Length(p.tall*float64(p.unnamed()))*f.height
 	}
 	return s
 }
@@ -106,7 +108,7 @@ func (s *sheet) drawOn(all draw.Canvas) {
 	areas := s.areas(all)
 	axes := make([]*plot.Plot, len(s.panels))
 	for i, p := range s.panels {
-		axes[i] = p.axes(areas[i].Max.Y - areas[i].Min.Y)
+		axes[i] = p.axes(s.width, areas[i].Max.Y-areas[i].Min.Y)
 	}
 	s.align(axes, areas)
 	left := vg.Length(0)
@@ -150,26 +152,30 @@ func (s *sheet) areas(all draw.Canvas) []draw.Canvas {
 // one of them needs beside its axes is left free beside all.
 func (s *sheet) align(axes []*plot.Plot, areas []draw.Canvas) {
 	for range 3 { // the room that labels need changes a little with the width
-		left, right := vg.Length(0), width
+		left, titled, right := vg.Length(0), vg.Length(0), s.width
 		for i, a := range axes {
 			data := a.DataCanvas(areas[i])
 			left, right = max(left, data.Min.X), min(right, data.Max.X)
+			if a.Y.Label.Text != "" {
+				titled = max(titled, data.Min.X)
+			}
 		}
 		for i, a := range axes {
 			data := a.DataCanvas(areas[i])
-			if beside := left - data.Min.X; a.Y.Label.Text == "" {
-				areas[i].Min.X += beside
-			} else { // the names of the axes lie below one another
-				a.Y.Label.Padding += beside
-			}
 			areas[i].Max.X -= data.Max.X - right
+			if a.Y.Label.Text != "" { // the names of the axes lie below one another
+				a.Y.Label.Padding += titled - data.Min.X
+				areas[i].Min.X += left - titled
+			} else {
+				areas[i].Min.X += left - data.Min.X
+			}
 		}
 	}
 }
 
 // drawOn draws one panel, and returns where its x axis begins.
 func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Length {
-	on := &paper{frame: p.frame, Canvas: axes.DataCanvas(area)}
+	on := &paper{frame: p.frame, Canvas: axes.DataCanvas(area), wide: all.Max.X - all.Min.X}
 	var labels []label
 	for _, l := range p.layers { // find out what stands above the panel
 		if up, ok := l.(Upright); ok {
@@ -178,12 +184,7 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 	}
 	rows := arrange(labels, all.Min.X+margin, all.Max.X-margin)
 	area.Max.Y -= p.above(rows)
-	drawn := p.drawn()
-	if p.y.Names == nil {
-		ground := slices.IndexFunc(drawn, func(l Layer) bool { return depth(l) > 1 })
-		drawn = slices.Insert(drawn, max(ground, 0), Layer(zeroLine{}))
-	}
-	for _, l := range drawn {
+	for _, l := range p.grounded() {
 		axes.Add(plotted{on, l})
 	}
 	axes.Draw(area)
@@ -201,13 +202,33 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 	return data.Min.X
 }
 
+// grounded are the layers in the order in which they are drawn, with what is
+// drawn of itself between the ground and what lies on it.
+func (p *panel) grounded() []Layer {
+	drawn := p.drawn()
+	ground := slices.IndexFunc(drawn, func(l Layer) bool { return depth(l) > 1 })
+	if ground < 0 {
+		ground = len(drawn)
+	}
+	var between []Layer
+	for _, l := range drawn[:ground] {
+		if s, ok := l.(Shade); ok {
+			between = append(between, hatching{s})
+		}
+	}
+	if p.y.Names == nil {
+		between = append(between, zeroLine{})
+	}
+	return slices.Insert(drawn, ground, between...)
+}
+
 // axes are the axes of gonum/plot with our rules on them, in an area of some
-// height.
-func (p *panel) axes(high vg.Length) *plot.Plot {
+// width and height.
+func (p *panel) axes(width, high vg.Length) *plot.Plot {
 	a := plot.New()
 	a.BackgroundColor = nil
 	a.X.Min, a.X.Max, a.Y.Min, a.Y.Max = p.left, p.right, p.low, p.high
-	xTicks := p.x.ticks(p.left, p.right, fewTicks)
+	xTicks := p.x.ticks(p.left, p.right, min(fewTicks, int(width/tickWide)))
 	yTicks := p.y.ticks(p.low, p.high, min(fewTicks, int(high/(1.5*rowHeight))))
 	if !p.showsX {
 		xTicks = nil
@@ -217,7 +238,7 @@ func (p *panel) axes(high vg.Length) *plot.Plot {
 		name  string
 		ticks []tick
 		room  vg.Length // of a label
-	}{{&a.X, p.x.Name, xTicks, width / 3}, {&a.Y, p.y.Name, yTicks, namesWide}} {
+	}{{&a.X, p.x.Name, xTicks, width / 3}, {&a.Y, p.y.Name, yTicks, namesPart * width}} {
 		t.axis.Padding = 0
 		t.axis.LineStyle, t.axis.Tick.LineStyle, t.axis.Tick.Length = forms[axis].LineStyle, forms[axis].LineStyle, gap
 		t.axis.Tick.Label.Font, t.axis.Label.TextStyle.Font = textFont, textFont
@@ -228,7 +249,7 @@ func (p *panel) axes(high vg.Length) *plot.Plot {
 		}
 		t.axis.Tick.Marker = marks
 	}
-	a.Y.Label.Text = fit(clean(p.y.Name), high-4*margin, textFont)
+	a.Y.Label.Text = fit(clean(p.y.Name), high-3*margin, textFont)
 	a.Y.Label.Padding = gap
 	if p.showsX {
 		a.X.Label.Text = fit(clean(p.x.Name), width/2, textFont)

@@ -75,6 +75,7 @@ func texts(t *testing.T, document string) []box {
 	require.Equal(t, strings.Count(document, "<text "), len(element.FindAllString(document, -1)), "every text has its width")
 	var list []box
 	turned := false
+	high := highOf(t, document)
 	number := func(text string) float64 {
 		x, err := strconv.ParseFloat(text, 64)
 		require.NoError(t, err)
@@ -91,17 +92,27 @@ func texts(t *testing.T, document string) []box {
 			continue
 		}
 		// The document's group turns y upside down, and the text turns it back.
-		left, y, wide, size := number(part[1]), 400+number(part[2]), number(part[4]), number(part[5])
+		left, y, wide, size := number(part[1]), high+number(part[2]), number(part[4]), number(part[5])
 		list = append(list, box{part[6], left, left + wide, y - 0.75*size, y + 0.2*size})
 	}
 	return list
 }
 
+// highOf is the height of an SVG in points.
+func highOf(t *testing.T, document string) float64 {
+	t.Helper()
+	part := regexp.MustCompile(`viewBox="0 0 [0-9.]+ ([0-9.]+)"`).FindStringSubmatch(document)
+	require.NotNil(t, part)
+	high, err := strconv.ParseFloat(part[1], 64)
+	require.NoError(t, err)
+	return high
+}
+
 func assertApart(t *testing.T, document string) {
 	t.Helper()
-	list := texts(t, document)
+	list, high := texts(t, document), highOf(t, document)
 	for i, a := range list {
-		assert.True(t, a.left >= 0 && a.right <= 640 && a.top >= 0 && a.bottom <= 400, "%v is on the paper", a)
+		assert.True(t, a.left >= 0 && a.right <= 640 && a.top >= 0 && a.bottom <= high, "%v is on the paper", a)
 		for _, b := range list[:i] {
 			assert.False(t, a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom, "%v and %v overlap", a, b)
 		}
@@ -364,8 +375,9 @@ func FuzzNames(f *testing.F) {
 	f.Add(strings.Repeat("a long name ", 30))
 	f.Add(`<a href="x">&amp;]]>` + "\x00\x85\u2028\ufffe\xff")
 	f.Fuzz(func(t *testing.T, name string) {
-		c := sample()
-		c.Title, c.About, c.Y.Name = name, name, name
+		c := tower()
+		c.Title, c.About, c.Y.Name, c.Heading = name, name, name, name
+		c.Below[1].Y.Names[0], c.Below[2].Y.Names[0] = name, name
 		c.Layers = append(c.Layers, picture.Upright{Role: picture.Moment, List: []picture.Mark{{X: day(3), Label: name}}}, picture.Across{Name: name, Role: picture.Limit})
 		document := svg(t, c)
 		decoder := xml.NewDecoder(strings.NewReader(document))

@@ -35,21 +35,31 @@ var palette = []struct {
 	{"sand", sand, color.RGBA{0x2b, 0x28, 0x20, 0xff}},
 }
 
-// Size of a chart on paper, in points, and the pixels for each inch of a PNG.
-const (
-	width, height = 640 * vg.Length(1), 400 * vg.Length(1)
-	pngDPI        = 144
+// format is the size of a chart of one panel, in points.
+type format struct{ width, height vg.Length }
+
+// The formats: of a file, and of a chart in a page, whose texts must be read on
+// a phone of 360 px.
+var (
+	fileFormat = format{640, 400}
+	pageFormat = format{420, 300}
 )
+
+// pngDPI are the pixels for each inch of a PNG, and mostPixels the width of a
+// chart in a page.
+const pngDPI, mostPixels = 144, 640
 
 // Distances on paper, in points.
 const (
 	margin     = 10
 	gap        = 4 // between a text and what it belongs to
 	rowHeight  = 14
+	hatchGap   = 7
 	laneHeight = 16  // of a row with a name on the y axis
 	barPart    = 0.6 // of it that a bar takes
 	leastLane  = 0.8 // the shortest stretch that shows
-	namesWide  = 190 // names on the y axis take no more
+	namesPart  = 0.3 // of the width, that names on the y axis take at most
+	tickWide   = 64  // labels of the x axis are as far apart
 	symbolWide = 22  // a symbol of the legend
 	glyphSize  = 3
 	dotSize    = 1.5           // a mark in a crowd
@@ -84,6 +94,7 @@ const (
 	bar                  // of an uncertainty
 	axis
 	zero
+	hatch // of what is shaded
 )
 
 // form is how a line looks on paper and on a terminal.
@@ -104,6 +115,7 @@ var forms = map[Role]form{
 	bar:      {draw.LineStyle{Color: ink, Width: 0.8}, '|'},
 	axis:     {draw.LineStyle{Color: ink, Width: 0.8}, ' '},
 	zero:     {draw.LineStyle{Color: grey, Width: 0.5}, ' '},
+	hatch:    {draw.LineStyle{Color: grey, Width: 0.35}, ' '},
 }
 
 // The characters of a band, of what is shaded, and of a filled bar.

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // lightness is CIE 1976 L* of a colour of sRGB (IEC 61966-2-1), from 0 to 100.
@@ -29,8 +31,9 @@ func lightness(c color.Color) float64 {
 // What differs, differs in form: no two lines share their dashes, no two marks
 // their shape, and no two signs are the same.
 func TestFormsDifferWithoutColour(t *testing.T) {
-	dashes, signs := map[string]Role{}, map[rune]string{signBand: "band"}
-	for _, r := range []Role{Fitted, Forecast, Limit, Moment, Deadline} {
+	dashes, signs := map[string]Role{}, map[rune]string{signBand: "band", signShade: "shade", signFilled: "filled"}
+	require.Len(t, signs, 3)
+	for _, r := range []Role{Fitted, Forecast, Limit, Moment, Deadline, Shown, Spread, Right} {
 		f := forms[r]
 		key := fmt.Sprint(f.Dashes)
 		other, clash := dashes[key]
@@ -66,11 +69,24 @@ func TestContrast(t *testing.T) {
 		return (math.Max(x, y) + 0.05) / (math.Min(x, y) + 0.05)
 	}
 	assert.InDelta(t, 21, contrast(color.White, color.Black), 1e-6, "the largest there is")
-	for _, ground := range []color.Color{paperColour, mist} {
-		assert.Greater(t, contrast(ink, ground), 4.5)
-		for _, c := range []color.Color{blue, brown, grey} {
-			assert.Greater(t, contrast(c, ground), 3.0)
-		}
+	for _, c := range palette {
+		assert.Equal(t, 1, strings.Count(Properties(false), hexOf(c.light)), c.name)
 	}
-	assert.Greater(t, lightness(paperColour)-lightness(mist), 10.0, "the band is seen on white paper")
+	light, dark := map[string]color.Color{}, map[string]color.Color{}
+	for _, c := range palette {
+		light[c.name], dark[c.name] = c.light, c.dark
+	}
+	for name, colours := range map[string]map[string]color.Color{"light": light, "dark": dark} {
+		for _, ground := range []string{"paper", "mist", "sand"} {
+			assert.Greater(t, contrast(colours["ink"], colours[ground]), 4.5, "%s: text on %s", name, ground)
+			for _, c := range []string{"blue", "brown", "grey"} {
+				assert.Greater(t, contrast(colours[c], colours[ground]), 3.0, "%s: %s on %s", name, c, ground)
+			}
+		}
+		assert.Greater(t, contrast(colours["paper"], colours["blue"]), 4.5, "%s: a label within a bar", name)
+		away := func(a, b string) float64 { return math.Abs(lightness(colours[a]) - lightness(colours[b])) }
+		assert.Greater(t, away("paper", "mist"), 10.0, "%s: the band is seen", name)
+		assert.Greater(t, away("paper", "sand"), 4.5, "%s: what is shaded is seen", name)
+		assert.Greater(t, away("mist", "sand"), 4.5, "%s: what is shaded is no band", name)
+	}
 }

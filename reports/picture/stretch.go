@@ -2,14 +2,16 @@ package picture
 
 import (
 	"fmt"
-	"math"
 
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 )
 
 // Span is a stretch of the x axis.
-type Span struct{ From, To float64 }
+type Span struct {
+	From, To float64
+	Part     float64 // in a lane: how much of its height is filled; 0 stands for all
+}
 
 // Shade marks stretches of the x axis from bottom to top.
 type Shade struct {
@@ -17,7 +19,8 @@ type Shade struct {
 	List []Span
 }
 
-// Lanes are stretches of the x axis in rows, one for each name on the y axis.
+// Lanes are stretches of the x axis in rows, one for each name on the y axis. On
+// a terminal all are filled.
 type Lanes struct {
 	Rows [][]Span // in the order of the names
 }
@@ -54,12 +57,37 @@ func (l Shade) paint(p *paper) {
 	}
 }
 
+// hatching marks what is shaded above bands, which may hide it.
+type hatching struct{ Shade }
+
+func (l hatching) paint(p *paper) {
+	high := p.Max.Y - p.Min.Y
+	for _, s := range l.List {
+		from, to := p.X(p.x(s.From)), p.X(p.x(s.To))
+		// The lines of all stretches belong to one pattern, which begins at the left.
+		for i := int((from - p.Min.X - high) / hatchGap); ; i++ {
+			x := p.Min.X + vg.Length(i)*hatchGap // at the bottom
+			if x >= to {
+				break
+			}
+			left, right := max(x, from), min(x+high, to)
+			if left < right {
+				p.StrokeLine2(forms[hatch].LineStyle, left, p.Min.Y+left-x, right, p.Min.Y+right-x)
+			}
+		}
+	}
+}
+
 func (l Lanes) paint(p *paper) {
 	for i, row := range l.Rows {
 		low, high := p.lane(i)
 		for _, s := range row {
 			from, to := p.X(p.x(s.From)), p.X(p.x(s.To))
-			p.box(ink, from, max(to, from+leastLane), low, high)
+			top := high
+			if s.Part > 0 {
+				top = low + vg.Length(s.Part)*(high-low)
+			}
+			p.box(ink, from, max(to, from+leastLane), low, top)
 		}
 	}
 }
@@ -118,20 +146,24 @@ func (l Lanes) print(s *screen) {
 
 func (l Bars) print(s *screen) {
 	for i, share := range l.Shares {
-		word := " " + percent(share)
-		room := s.width - len(word)
-		end := int(math.Round(share * float64(room)))
+		word, end := " "+percent(share), s.column(share)
 		for x := range end {
 			s.set(x, s.row(-float64(i)), signFilled)
 		}
+		at := min(end, s.width-len(word)) // over the end of a long bar
 		for k, r := range word {
-			s.set(end+k, s.row(-float64(i)), r)
+			s.set(at+k, s.row(-float64(i)), r)
 		}
 	}
 }
 
 func (l Shade) keys() []key {
-	return []key{{l.Name, signShade, func(p *paper, s symbol) { p.box(sand, s.x, s.x+symbolWide, s.y-4, s.y+4) }}}
+	return []key{{l.Name, signShade, func(p *paper, s symbol) {
+		p.box(sand, s.x, s.x+symbolWide, s.y-4, s.y+4)
+		for x := s.x; x+8 <= s.x+symbolWide; x += hatchGap {
+			p.StrokeLine2(forms[hatch].LineStyle, x, s.y-4, x+8, s.y+4)
+		}
+	}}}
 }
 
 // What stands beside a name explains itself.

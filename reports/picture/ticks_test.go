@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -24,6 +25,11 @@ func TestTicksOfNumbers(t *testing.T) {
 		{0.02, 0.11, 0, []string{"0.02", "0.04", "0.06", "0.08", "0.10"}},
 		{0, 1000, 0, []string{"0", "200", "400", "600", "800", "1000"}},
 		{-0.31, 0.29, 0, []string{"-0.3", "-0.2", "-0.1", "0.0", "0.1", "0.2"}},
+		{0, 5.2e9, 0, []string{"0", "1e+09", "2e+09", "3e+09", "4e+09", "5e+09"}},
+		{0, 4.2e9, 0, []string{"0", "5e+08", "1e+09", "1.5e+09", "2e+09", "2.5e+09", "3e+09", "3.5e+09", "4e+09"}},
+		{1.2340e8, 1.23423e8, 0, []string{"1.234e+08", "1.23405e+08", "1.2341e+08", "1.23415e+08", "1.2342e+08"}},
+		{-2.6e-9, 2.6e-9, 0, []string{"-2e-09", "-1e-09", "0", "1e-09", "2e-09"}},
+		{999999.87, 1000000.43, 0, []string{"999999.9", "1000000.0", "1000000.1", "1000000.2", "1000000.3", "1000000.4"}},
 	} {
 		assert.Equal(t, c.want, labelsOf(Axis{Scale: c.scale}.ticks(c.low, c.high, fewTicks)))
 	}
@@ -53,6 +59,22 @@ func TestTicksOfDates(t *testing.T) {
 	} {
 		assert.Equal(t, c.want, labelsOf(a.ticks(at(c.from), at(c.to), c.most)), "%s to %s", c.from, c.to)
 	}
+	clock := func(day, hour, minute, second int) float64 {
+		return At(time.Date(2026, 3, day, hour, minute, second, 0, time.UTC))
+	}
+	for _, c := range []struct {
+		from, to float64
+		want     []string
+	}{
+		{clock(1, 9, 50, 0), clock(1, 15, 10, 0), []string{"2026-03-01 10:00", "11:00", "12:00", "13:00", "14:00", "15:00"}},
+		{clock(1, 23, 58, 0), clock(2, 0, 3, 0), []string{"2026-03-01 23:58", "23:59", "03-02", "00:01", "00:02", "00:03"}},
+		{clock(2, 0, 0, 0), clock(3, 12, 0, 0), []string{"2026-03-02", "06:00", "12:00", "18:00", "03-03", "06:00", "12:00"}},
+		{clock(1, 9, 0, 1), clock(1, 9, 0, 6), []string{"2026-03-01 09:00:01", "09:00:02", "09:00:03", "09:00:04", "09:00:05", "09:00:06"}},
+		{clock(1, 0, 0, 0), clock(3, 0, 0, 1), []string{"03-01", "03-02", "03-03"}},
+	} {
+		assert.Equal(t, c.want, labelsOf(a.ticks(c.from, c.to, 10)))
+	}
+	assert.NotEmpty(t, a.ticks(At(time.Unix(0, math.MinInt64)), At(time.Unix(0, math.MaxInt64)), 10), "all that a log can hold")
 	zone := time.FixedZone("", 5*3600)
 	assert.Equal(t, At(time.Date(2026, 3, 2, 0, 0, 0, 0, zone)), Axis{Zone: zone}.ticks(at("2026-03-01"), at("2026-03-04"), 10)[0].at, "days begin at midnight in the axis' zone")
 }
