@@ -34,6 +34,9 @@ func (r *Calibrate) unit() string { return wordOrEmpty(r.Unit) }
 // writeHead names the meter and gives the line.
 func (r *Calibrate) writeHead(w io.Writer, s Style) error {
 	var f Fields
+	if r.Tolerance.IsKnown() {
+		f.Add("verdict", s.Verdict(r.VerdictWord()))
+	}
 	if r.Meter != nil {
 		f.Add("meter", *r.Meter)
 	}
@@ -215,6 +218,7 @@ func (r *Calibrate) writeVerdict(w io.Writer, s Style) error {
 		return err
 	}
 	var f Fields
+	f.Add("verdict", s.Verdict(r.VerdictWord()))
 	text := asTyped(tolerance)
 	if r.ToleranceRelative {
 		text = asTyped(100*tolerance) + " % of the reference"
@@ -238,7 +242,6 @@ func (r *Calibrate) writeVerdict(w io.Writer, s Style) error {
 	if r.VerdictBasis != nil {
 		f.Add("basis", *r.VerdictBasis)
 	}
-	f.Add("verdict", s.Verdict(wordOrEmpty(r.Verdict)))
 	return f.Write(w, s)
 }
 

@@ -40,20 +40,20 @@ func (r *Compare) writePairs(w io.Writer, s Style) error {
 		return err
 	}
 	ratio := agree.RatioScale(check.Kind(r.Quantity))
-	columns := []Column{{Name: "meters", Text: true}, {Name: "samples"}, {Name: "difference", Unit: "mean ± u"}}
+	columns := []Column{{Name: "verdict", Text: true}, {Name: "meters", Text: true}, {Name: "samples"}, {Name: "difference", Unit: "mean ± u"}}
 	if ratio {
 		columns = append(columns, Column{Name: "ratio", Unit: "± u"})
 	}
-	columns = append(columns, Column{Name: "probability", Unit: "to agree"}, Column{Name: "verdict", Text: true})
+	columns = append(columns, Column{Name: "probability", Unit: "to agree"})
 	return fitNames(s, r.names(), func(short func(string) string) *Table {
 		t := NewTable(columns...)
 		for _, p := range r.Pairs {
 			bias, _ := p.Bias.Get()
-			cells := []string{both(p, short), fmt.Sprint(p.N), plus(bias, differenceText(p))}
+			cells := []string{s.Verdict(wordOrEmpty(p.Verdict)), both(p, short), fmt.Sprint(p.N), plus(bias, differenceText(p))}
 			if ratio {
 				cells = append(cells, estimateText(p.Ratio, p.URatio))
 			}
-			t.Row(append(cells, probability(p.PAgree), s.Verdict(wordOrEmpty(p.Verdict)))...)
+			t.Row(append(cells, probability(p.PAgree))...)
 		}
 		return t
 	}).Write(w, s)
@@ -137,8 +137,8 @@ func bablokText(b *PassingBablok) string {
 func (r *Compare) writeMeters(w io.Writer, s Style) error {
 	rows := 0
 	t := fitNames(s, r.names(), func(short func(string) string) *Table {
-		t := NewTable(Column{Name: "meter", Text: true}, Column{Name: "references"}, Column{Name: "worst error"}, Column{Name: "in sample", Text: true},
-			Column{Name: "probability", Unit: "within"}, Column{Name: "verdict", Text: true})
+		t := NewTable(Column{Name: "verdict", Text: true}, Column{Name: "meter", Text: true}, Column{Name: "references"}, Column{Name: "worst error"},
+			Column{Name: "in sample", Text: true}, Column{Name: "probability", Unit: "within"})
 		rows = r.meterRows(t, s, short)
 		return t
 	})
@@ -165,7 +165,7 @@ func (r *Compare) meterRows(t *Table, s Style, short func(string) string) (rows 
 		if m.WorstRelative {
 			text = plus(worst, Percent(worst, 2))
 		}
-		t.Row(short(m.Meter), fmt.Sprint(m.N), text, short(wordOrEmpty(m.WorstSample)), probability(m.PWithin), s.Verdict(wordOrEmpty(m.Verdict)))
+		t.Row(s.Verdict(wordOrEmpty(m.Verdict)), short(m.Meter), fmt.Sprint(m.N), text, short(wordOrEmpty(m.WorstSample)), probability(m.PWithin))
 	}
 	return rows
 }

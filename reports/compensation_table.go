@@ -32,6 +32,9 @@ func (r *Compensation) Table(w io.Writer, s Style) error {
 
 func (r *Compensation) writeHead(w io.Writer, s Style) error {
 	var f Fields
+	if r.Verdict != nil {
+		f.Add("verdict", s.Verdict(*r.Verdict))
+	}
 	if r.Meter != nil {
 		f.Add("meter", *r.Meter)
 	}
@@ -125,6 +128,7 @@ func (r *Compensation) writeVerdict(w io.Writer, s Style) error {
 		return err
 	}
 	var f Fields
+	f.Add("verdict", s.Verdict(*r.Verdict))
 	claimed, _ := r.Claimed.Get()
 	tolerance, _ := r.Tolerance.Get()
 	f.Add("claimed", fmt.Sprintf("%s %%/C to %g C, give or take %s %%/C", Significant(claimed, 4), r.RefTempC, Significant(tolerance, 3)))
@@ -134,6 +138,5 @@ func (r *Compensation) writeVerdict(w io.Writer, s Style) error {
 	} else {
 		f.Add("probability", "unknown: no interval")
 	}
-	f.Add("verdict", s.Verdict(*r.Verdict))
 	return f.Write(w, s)
 }

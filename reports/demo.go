@@ -45,8 +45,7 @@ func (s DemoStep) Print(w io.Writer, style Style) error {
 	if err := Paragraph(w, style, "", s.Why); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n$ %s\n%s", s.Command, s.Printed)
-	return err
+	return writeTyped(w, style, s.Command, s.Printed)
 }
 
 // Table says what lies where and what to do next.

@@ -32,6 +32,9 @@ func sentence(text string) string {
 
 func (d *Drift) writeFigures(w io.Writer, s Style) error {
 	var f Fields
+	if d.Tolerance.IsKnown() {
+		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict))+d.bottleText())
+	}
 	where := ""
 	if d.Zero != nil {
 		where = " (at " + d.refText() + ", the worst of the references)"
@@ -45,7 +48,6 @@ func (d *Drift) writeFigures(w io.Writer, s Style) error {
 	if d.Tolerance.IsKnown() {
 		f.Add("tolerance", d.toleranceText())
 		f.Add("within now", probability(d.PWithin))
-		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict))+d.bottleText())
 		f.Add("due", d.dueText())
 	}
 	f.Add("next check", d.NextCheck)

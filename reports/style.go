@@ -3,8 +3,6 @@ package reports
 import (
 	"io"
 	"strings"
-
-	"github.com/jedib0t/go-pretty/v6/text"
 )
 
 // Style is how a rendering for people looks. The zero Style is plain text for
@@ -68,8 +66,8 @@ func Heading(w io.Writer, s Style, title string) error {
 // Paragraph writes text wrapped at the screen's width. With a lead, such as
 // "1. " or "- ", the first line begins with it and the others are set in below.
 func Paragraph(w io.Writer, s Style, lead, body string) error {
-	indent := strings.Repeat(" ", text.StringWidthWithoutEscSequences(lead))
-	lines := strings.Split(text.WrapSoft(s.Clean(body), max(s.width()-len(indent), 10)), "\n")
+	indent := strings.Repeat(" ", columnsOf(lead))
+	lines := strings.Split(wrap(s.Clean(body), max(s.width()-len(indent), 10)), "\n")
 	var b strings.Builder
 	for i, line := range lines {
 		if i == 0 {

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"io"
+	"math"
 	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
@@ -37,12 +38,15 @@ func (t *Table) Row(cells ...string) {
 // gap is the space between two columns.
 const gap = "  "
 
-// narrowest is the least width to which a column of words is wrapped; where that
-// is not enough for the screen, columns of short words go down to their longest
-// word, or to tightest.
+// Squeezing a table into the screen goes in steps, each only where the one before
+// was not enough. Columns of words go down to narrowest; then those of short words
+// to their longest word or to tightest; then those of words that are torn anyway to
+// tightest; then columns of numbers, with their heads, to their longest part,
+// "1.2 ± 0.3" above "mg/L"; and at last all columns of words to tightest.
 const (
 	narrowest = 14
 	tightest  = 8
+	squeezes  = 5
 )
 
 // Write renders the table. A table without rows writes its head alone.
@@ -59,8 +63,8 @@ func (t *Table) Write(w io.Writer, s Style) error {
 			VAlignHeader: text.VAlignTop}
 		if c.Text {
 			config.Align, config.AlignHeader = text.AlignLeft, text.AlignLeft
-			config.WidthMax, config.WidthMaxEnforcer = widths[i], text.WrapSoft
 		}
+		config.WidthMax, config.WidthMaxEnforcer = widths[i], wrap
 		configs = append(configs, config)
 	}
 	out.SetColumnConfigs(configs)
@@ -68,12 +72,20 @@ func (t *Table) Write(w io.Writer, s Style) error {
 	for _, row := range t.rows {
 		cells := make(table.Row, len(row))
 		for i, cell := range row {
-			cells[i] = cell
+			if cells[i] = cell; !t.columns[i].Text {
+				cells[i] = glued(cell)
+			}
 		}
 		out.AppendRow(cells)
 	}
-	return writeTrimmed(w, out.Render())
+	return writeTrimmed(w, strings.ReplaceAll(out.Render(), glue, " "))
 }
+
+// glue is a blank that is no place to break a line: a value stays with its
+// uncertainty.
+const glue = "\u00a0"
+
+func glued(cell string) string { return strings.ReplaceAll(cell, " ± ", glue+"±"+glue) }
 
 // clean is the table without what would command the screen.
 func (t *Table) clean(s Style) *Table {
@@ -112,11 +124,15 @@ func (t *Table) widths(screen int) []int {
 		}
 		total += widths[i]
 	}
-	for _, tight := range []bool{false, true} {
+	for squeeze := range squeezes {
+		least := make([]int, len(t.columns))
+		for i := range t.columns {
+			least[i] = t.least(i, squeeze)
+		}
 		for total > screen {
 			widest := -1
-			for i, c := range t.columns {
-				if c.Text && widths[i] > t.least(i, tight) && (widest < 0 || widths[i] > widths[widest]) {
+			for i := range t.columns {
+				if widths[i] > least[i] && (widest < 0 || widths[i] > widths[widest]) {
 					widest = i
 				}
 			}
@@ -130,18 +146,34 @@ func (t *Table) widths(screen int) []int {
 	return widths
 }
 
-// least is the least width of a column of words.
-func (t *Table) least(i int, tight bool) int {
-	if !tight {
-		return narrowest
-	}
-	longest := tightest
+// least is the least width of a column in a step of squeezing.
+func (t *Table) least(i, squeeze int) int {
+	longest := 0 // of its words
 	for _, row := range t.rows {
-		for _, word := range strings.Fields(row[i]) {
-			longest = max(longest, text.StringWidthWithoutEscSequences(word))
+		cell := row[i]
+		if !t.columns[i].Text {
+			cell = glued(cell)
+		}
+		for _, word := range strings.Split(cell, " ") {
+			longest = max(longest, columnsOf(word))
 		}
 	}
-	return min(longest, narrowest)
+	if !t.columns[i].Text {
+		if squeeze < 3 {
+			return math.MaxInt
+		}
+		for _, word := range strings.Fields(t.columns[i].head()) {
+			longest = max(longest, columnsOf(word))
+		}
+		return longest
+	}
+	switch {
+	case squeeze == 0:
+		return narrowest
+	case squeeze == squeezes-1, squeeze > 1 && longest > narrowest:
+		return tightest
+	}
+	return min(max(longest, tightest), narrowest)
 }
 
 // plainLook has no frame: two blanks between columns and a rule under the head.
@@ -196,7 +228,7 @@ func (f *Fields) Write(w io.Writer, s Style) error {
 	labels := make([]string, len(f.labels))
 	for i, label := range f.labels {
 		labels[i] = s.Clean(label)
-		longest = max(longest, text.StringWidthWithoutEscSequences(labels[i]))
+		longest = max(longest, columnsOf(labels[i]))
 	}
 	for i, label := range labels {
 		if err := Paragraph(w, s, text.Pad(label, longest, ' ')+gap, f.values[i]); err != nil {

@@ -60,6 +60,7 @@ func TestREADMEShowsWhatTheCommandsPrint(t *testing.T) {
 			case "brinemark":
 				r := invoke(words[1:]...)
 				require.Equal(t, statusDone, r.status, "README line %d shows an error: %s", at, r.stderr)
+				fitsTheScreen(t, words[1:], r)
 				printed := r.stdout + r.stderr
 				if chance.ReplaceAllString(shown, "$1") == chance.ReplaceAllString(printed, "$1") {
 					printed = shown
