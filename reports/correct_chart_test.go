@@ -81,7 +81,7 @@ func TestCorrectChartShowsReadingsAndTruth(t *testing.T) {
 			assert.InDelta(t, 1.1*(1000+hour), p.Y, 1e-6)
 		}
 	}
-	assert.InDelta(t, 1024, read.Within.Low, 1e-9, "the value in air does not move the axis")
+	assert.InDelta(t, 1000, read.Within.Low, 1e-9, "the value in air does not move the axis")
 	// The band covers 95 %: 1.96 standard uncertainties, which the drift makes grow.
 	band := layer[picture.Band](t, c.Layers)
 	for _, piece := range band.Pieces {

@@ -23,14 +23,15 @@ type OutlinePiece struct {
 	Probes   []OutlineProbe
 }
 
-// OutlineProbe is what a stretch says of one probe. Extremes are of the rows
-// that can be believed or are only stale; where there are none, of the others.
+// OutlineProbe is what a stretch says of one probe. Extremes are of sound rows:
+// those that can be believed, are only stale, or lie before a calibration; where
+// there are none, of the others.
 type OutlineProbe struct {
 	Reading Extremes // as logged
 	Value   Extremes // corrected
 	Low     Extremes // of the value less its standard uncertainty, where that is known
 	High    Extremes // of the value and its standard uncertainty
-	Sound   bool     // there are rows that can be believed or are only stale
+	Sound   bool     // there are sound rows
 	Flagged [len(flagWords)]int64
 }
 
@@ -97,7 +98,7 @@ func (p *OutlineProbe) forget() {
 
 func (p *OutlineProbe) add(s *Seen) {
 	p.Flagged[s.Flag]++
-	sound := s.Flag == Believed || s.Flag == Stale
+	sound := s.Flag == Believed || s.Flag == Stale || s.Flag == BeforeCalibration
 	if p.Sound && !sound {
 		return
 	}

@@ -113,6 +113,10 @@ func TestOutlineOfWhatCannotBeBelieved(t *testing.T) {
 	assert.True(t, p.Sound)
 	assert.Equal(t, series.Extremes{Least: 8, Greatest: 8}, p.Reading)
 	assert.Equal(t, int64(1), p.Flagged[series.Dry])
+	o.Observe(seen(outlineBegins, 9, math.NaN(), math.NaN(), series.BeforeCalibration))
+	p = o.Pieces()[0].Probes[0]
+	assert.Equal(t, series.Extremes{Least: 8, Greatest: 9}, p.Reading, "a sound reading")
+	assert.Equal(t, series.Extremes{Least: 9, Greatest: 9}, p.Value, "but no value")
 	// The ends of time fit in one outline.
 	o.Observe(seen(time.Unix(0, math.MaxInt64), 1, 1, 1, series.Believed))
 	o.Observe(seen(time.Unix(0, math.MinInt64+2), 1, 1, 1, series.Believed))
