@@ -13,19 +13,19 @@ import (
 const sheetStyle = `
 @page { size: %s; margin: 12mm 12mm 14mm; }
 .lead { font-size: 1rem; }
-.pen { display: grid; grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); gap: 1.2rem 1.5rem; margin: 1.2rem 0; }
-.pen span { border-bottom: 1px solid var(--ink); min-height: 1.8rem; color: var(--soft); }
+.byhand { display: grid; grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); gap: 1.2rem 1.5rem; margin: 1.2rem 0; }
+.byhand span { border-bottom: 1px solid var(--ink); min-height: 1.8rem; color: var(--soft); }
 table.blank { table-layout: fixed; }
 .blank caption { font-size: 1.15rem; }
 .blank thead th { overflow-wrap: anywhere; }
 .blank thead th:first-child { width: 27%%; }
 .blank tbody td, .blank tbody th { height: 3.6rem; }
 .blank tbody td { color: var(--soft); font-size: 0.8rem; }
-@media print { .blank tbody td, .blank tbody th { height: 15mm; } .pen { grid-template-columns: 1fr 1fr; gap: 3mm 8mm; margin: 3mm 0; } .pen span { min-height: 8mm; } }
+@media print { .blank tbody td, .blank tbody th { height: 15mm; } .byhand { grid-template-columns: 1fr 1fr; gap: 3mm 8mm; margin: 3mm 0; } .byhand span { min-height: 8mm; } }
 `
 
 // penFields are what a person writes at the head of the sheet.
-const penFields = `<div class="pen"><span>Date</span><span>By</span><span>Thermometer, and its ± in °C</span><span>Meters as found / as left</span></div>`
+const penFields = `<div class="byhand"><span>Date</span><span>By</span><span>Thermometer, and its ± in °C</span><span>Meters as found / as left</span></div>`
 
 // mostAcross is how many meters stand side by side on one sheet of paper.
 const mostAcross = 5
@@ -71,7 +71,7 @@ func (p SheetPart) blocks() (out []page.Block) {
 		for _, m := range p.Meters[from:to] {
 			t.Columns = append(t.Columns, page.Column{Name: page.Name(page.Short(m.Meter)), Unit: micro(wordOrEmpty(m.Unit))})
 		}
-		t.Columns = append(t.Columns, page.Column{Name: "Temperature", Unit: "°C"}, page.Column{Name: "Time"})
+		t.Columns = append(t.Columns, page.Column{Name: "Temp.", Unit: "°C"}, page.Column{Name: "Time"})
 		for i, b := range p.Bottles {
 			row := []string{b.onSheet()}
 			for j := range p.Meters[from:to] {

@@ -45,7 +45,7 @@ func TestSheetIsGolden(t *testing.T) {
 	html, err := os.ReadFile("bench.html")
 	require.NoError(t, err)
 	text := plainText(string(html))
-	for _, want := range []string{"new <pen>", "tent pen", "B4", "not for drinking", "Temperature", "Time", "Thermometer", "brinemark calibrate bench-ec.csv --meter 'tent pen' --save", "brinemark compare bench-ec.csv --save"} {
+	for _, want := range []string{"new <pen>", "tent pen", "B4", "not for drinking", "Temp.", "Time", "Thermometer", "brinemark calibrate bench-ec.csv --meter 'tent pen' --save", "brinemark compare bench-ec.csv --save"} {
 		assert.Contains(t, text, want)
 	}
 	for _, not := range []string{"old pen", "T1", "compare bench-ph.csv", "B7"} {
