@@ -45,7 +45,7 @@ METER is on record, or names the meter whose calibrations are in files.
                    --table by the calibration as of each row's time
 
    brinemark constants P1 --format c --out p1.h
-   brinemark constants P1 --format sql-sqlite --table log --column ec >p1.sql
+   brinemark constants P1 --format sql-sqlite --table log --column ec > p1.sql
 
 The view has the table's columns and COLUMN_corrected, COLUMN_u, COLUMN_flag, as
 correct writes them; dry is not among the flags, since it needs the rows around

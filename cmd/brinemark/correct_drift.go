@@ -39,7 +39,7 @@ func settleDrifts(columns []*columnPlan) {
 }
 
 // driftsAtOnce is how many drifts may take memory at a time.
-const driftsAtOnce = 2
+const driftsAtOnce = 1
 
 func (p *columnPlan) drifting() drifting {
 	if p.growth != nil {

@@ -47,6 +47,9 @@ func typed(t *testing.T, example string) (args []string, into string) {
 	return words[1:], ""
 }
 
+// exampleFolder is found before a test changes its folder.
+var exampleFolder = filepath.Join(goldenFolder, "..", "examples")
+
 // exampleFiles are what the examples read.
 func exampleFiles(t *testing.T) {
 	t.Helper()
@@ -55,6 +58,11 @@ func exampleFiles(t *testing.T) {
 	content := map[string]string{}
 	for _, f := range files {
 		content[f.Name] = string(f.Content)
+	}
+	for _, name := range []string{"old-pen.csv", "both-pens.csv"} { // with the references typed in
+		text, err := os.ReadFile(filepath.Join(exampleFolder, name))
+		require.NoError(t, err)
+		content[name] = string(text)
 	}
 	content["readings.csv"] = content["old-pen.csv"]
 	content["bench.csv"] = "meter,bottle,reading,temp_C\ntent pen,A,607,19\ntent pen,K1413,710,19\n"
