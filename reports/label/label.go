@@ -3,6 +3,7 @@ package label
 import (
 	"fmt"
 	"math"
+	"sort"
 	"strings"
 )
 
@@ -86,11 +87,15 @@ func (l Label) place(widthMM, heightMM float64) (p placed, warnings []string, er
 			warnings = append(warnings, fmt.Sprintf("the label of %s has no code: its ID of %d characters would need a larger label", short(l.Name), len([]rune(l.ID))))
 		}
 	}
-	for size := largestLetterMM; size >= SmallestLetterMM-letterStepMM/2; size -= letterStepMM {
-		lines, used, ok := p.label.lines(size, roomW, roomH)
-		if !ok {
-			continue
-		}
+	// Larger letters need more room, so the largest that fit are found by halves.
+	steps := int(math.Round((largestLetterMM-SmallestLetterMM)/letterStepMM)) + 1
+	size := func(step int) float64 { return largestLetterMM - float64(step)*letterStepMM }
+	found := sort.Search(steps, func(step int) bool {
+		_, _, ok := p.label.lines(size(step), roomW, roomH)
+		return ok
+	})
+	if found < steps {
+		lines, used, _ := p.label.lines(size(found), roomW, roomH)
 		p.lines, p.textY = lines, padMM+(roomH-used)/2
 		return p, warnings, nil
 	}
