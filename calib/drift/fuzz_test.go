@@ -56,6 +56,7 @@ func FuzzRun(f *testing.F) {
 	f.Add([]byte{0, 10, 0, 0, 1, 5, 3, 5, 0, 99, 3, 0, 9, 5, 3, 5, 0, 99, 9, 0, 9, 5, 3, 5, 3})
 	f.Add([]byte{1, 10, 0, 3, 1, 0, 0, 0, 0, 10, 0, 4, 1, 0, 0, 0, 0, 90, 0, 5, 1, 0, 0, 0, 5, 90, 0, 4, 4, 0, 0, 0, 0})
 	f.Add([]byte{0x40, 10, 0, 1, 1, 1, 3, 3, 70, 10, 0, 2, 1, 1, 3, 67, 70, 200, 0, 1, 1, 1, 3, 3, 130, 210, 0, 2, 1, 1, 3, 3, 2})
+	f.Add([]byte("\x00\n\x00#0090100000901")) // a reference next to nothing
 	f.Fuzz(func(t *testing.T, data []byte) {
 		entries, o := decode(data)
 		r, err := Run(entries, o)

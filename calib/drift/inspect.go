@@ -18,7 +18,8 @@ type span struct {
 
 // refSpans are the references that make sense for a kind.
 var refSpans = map[check.Kind]span{
-	check.EC:          {math.SmallestNonzeroFloat64, 1e9, "a conductivity above 0, in the unit of the reading (an error is a fraction of it)"},
+	// The purest water conducts 5.5e-6 S/m; an error is a fraction of the reference.
+	check.EC:          {1e-6, 1e9, "a conductivity above 0 (at least 0.000001), in the unit of the reading (an error is a fraction of it)"},
 	check.PH:          {-1, 15, "a pH from -1 to 15"},
 	check.Temperature: {-40, 150, "a temperature from -40 to 150 C"},
 	check.Humidity:    {0, 100, "a relative humidity from 0 to 100 %"},
