@@ -43,11 +43,6 @@ func (l ladder) rungs(ratio float64) []rung {
 	return out
 }
 
-// scaled multiplies the sizes.
-func (l ladder) scaled(by float64) ladder {
-	return ladder{Low: l.Low * by, Median: l.Median * by, High: l.High * by, LogSD: l.LogSD}
-}
-
 // from cuts the ladder off below low, keeping some of it above.
 func (l ladder) from(low float64) ladder {
 	l.Low = max(l.Low, low)

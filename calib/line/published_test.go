@@ -107,11 +107,3 @@ func agree(t *testing.T, what string, want, got, least float64) {
 	t.Helper()
 	require.GreaterOrEqual(t, digits(got, want), least, "%s: got %.16g, certified %.16g", what, got, want)
 }
-
-func squares(v []float64) []float64 {
-	s := make([]float64, len(v))
-	for i, x := range v {
-		s[i] = x * x
-	}
-	return s
-}

@@ -173,11 +173,6 @@ func (b *Book) Events(meter string, s Scope) ([]Event, error) {
 
 const ofMeter = "WHERE (?1 = '' OR meter = ?1) AND "
 
-// Comparisons lists the comparisons by time, with their readings.
-func (b *Book) Comparisons(s Scope) ([]Comparison, error) {
-	return load[Comparison](b, "WHERE "+s.where(KindComparison)+" ORDER BY time, seq")
-}
-
 // Comparison returns the comparison with an identity.
 func (b *Book) Comparison(id string) (Comparison, error) {
 	list, err := load[Comparison](b, "WHERE id = ?", id)

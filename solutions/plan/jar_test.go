@@ -86,7 +86,7 @@ func TestKitchenSaltsThatAreNoReferenceAreToldApart(t *testing.T) {
 	for word, reason := range map[string]string{
 		"sea": "magnesium", "Sea salt": "magnesium", "rock-salt": "magnesium",
 		"curing": "nitrite", "nitrite salt": "nitrite",
-		"low-sodium": "potassium chloride", "lite": "potassium chloride", "LoSalt": "potassium chloride",
+		"low-sodium": "potassium chloride", "lite": "potassium chloride",
 		"himalayan": "magnesium", "Himalayan pink salt": "magnesium", "black salt": "magnesium",
 		"pink curing salt": "nitrite", "Prague powder": "nitrite", "prague-powder #1": "nitrite",
 	} {
