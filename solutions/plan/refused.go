@@ -39,7 +39,7 @@ var refusals = []refusal{
 	},
 	{
 		name:   "low-sodium salt",
-		words:  []string{"lowsodium", "losalt", "losodium", "lite", "light", "reducedsodium", "saltsubstitute", "substitute", "diet", "potassium"},
+		words:  []string{"lowsodium", "lowsalt", "losodium", "lite", "light", "reducedsodium", "saltsubstitute", "substitute", "diet", "potassium"},
 		reason: "part of it (often a third to two thirds) is potassium chloride or other salts, and the label does not tell how much is in this spoonful",
 	},
 	{
