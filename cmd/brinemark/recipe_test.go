@@ -335,7 +335,7 @@ func TestRecipeRefuses(t *testing.T) {
 		base + "--moisture 1% --u-moisture 30%":                                                                            "--u-moisture",
 		"recipe --salt table --target 600mg/L --batch 500mL":                                                               "say --salt NaCl --grade food",
 		"recipe --salt himalayan --target 600mg/L --batch 500mL":                                                           "magnesium, calcium and sulfate",
-		"recipe --salt lowsalt --target 600mg/L --batch 500mL":                                                              "potassium chloride",
+		"recipe --salt lowsalt --target 600mg/L --batch 500mL":                                                             "potassium chloride",
 		"recipe --salt NaCl --target 9uS/cm --batch 500mL --water-ec 8uS/cm":                                               "leave 1 uS/cm for the salt beside the water's own 8 uS/cm",
 		"recipe --salt NaCl --target 5mg/L --batch 500mL --route direct":                                                   "want --route stock or auto",
 		"recipe made --salt NaCl --salt-mass 1g --water-mass 1e308g --water-mass 1e308g":                                   "--water-mass: all together",

@@ -39,7 +39,7 @@ var refusals = []refusal{
 	},
 	{
 		name:   "low-sodium salt",
-		words:  []string{"lowsodium", "lowsalt", "losodium", "lite", "light", "reducedsodium", "saltsubstitute", "substitute", "diet", "potassium"},
+		words:  []string{"lowsodium", "low", "losodium", "lite", "light", "reducedsodium", "saltsubstitute", "substitute", "diet", "potassium"},
 		reason: "part of it (often a third to two thirds) is potassium chloride or other salts, and the label does not tell how much is in this spoonful",
 	},
 	{
@@ -63,7 +63,7 @@ var ordinary = []string{"table", "iodised", "iodized", "kitchen", "cooking", "co
 // its end.
 func key(word string) string {
 	k := strings.NewReplacer(" ", "", "-", "", "_", "").Replace(strings.ToLower(word))
-	if short := strings.TrimSuffix(k, "salt"); short != "" && short != "lo" && short != "black" {
+	if short := strings.TrimSuffix(k, "salt"); short != "" && short != "black" {
 		return short
 	}
 	return k
