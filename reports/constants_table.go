@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/series"
@@ -32,7 +33,7 @@ func (r *Constants) Table(w io.Writer, s Style) error {
 	}
 	add("intercept", r.Intercept, r.UIntercept, unit)
 	add("slope", r.Slope, r.USlope, "")
-	f.Add("covariance", r.Cov.String())
+	f.Add("covariance", covarianceText(r.Cov))
 	f.Add("readings", spanText(r.ReadingLow, r.ReadingHigh)+unit+" are covered")
 	if r.RangeLow.IsKnown() || r.RangeHigh.IsKnown() {
 		f.Add("meter shows", spanText(r.RangeLow, r.RangeHigh)+unit)
@@ -104,4 +105,13 @@ func (r *RuleApplied) text() string {
 	}
 	ref, _ := r.RefTempC.Get()
 	return fmt.Sprintf("%s, %.4g %%/C to %g C", r.Name, 100*alpha, ref)
+}
+
+// covarianceText rounds a covariance; the JSON has all digits.
+func covarianceText(cov Number) string {
+	x, known := cov.Get()
+	if !known {
+		return unknown
+	}
+	return strconv.FormatFloat(x, 'g', 3, 64)
 }

@@ -195,6 +195,19 @@ func TestOneAgeingBottle(t *testing.T) {
 	assert.Equal(t, conformity.Fail, mustRun(t, list, asked()).Verdict)
 }
 
+// Bottles that were all there from the beginning age together, and are named in
+// order.
+func TestBottlesOfOneAgeAreNamedInOrder(t *testing.T) {
+	list := monthly(0, 0, 1.2, 1.3, 2.4, 2.5, 3.6, 3.7, 4.8, 4.9, 6, 6.1)
+	for i := range list {
+		list[i].Time = at(10 + 30*float64(5-i/2))
+		list[i].Bottle = []string{"C", "A"}[i%2]
+	}
+	r := mustRun(t, list, asked())
+	assert.Equal(t, "A, C", r.Bottle)
+	assert.Contains(t, fmt.Sprint(r.Warnings), "were made with bottles A, C, which age too")
+}
+
 // A bottle that was opened while nothing drifted confirms no drift that is
 // seen with itself alone later; the next fresh one does.
 func TestSecondBottleAgesToo(t *testing.T) {

@@ -62,7 +62,9 @@ func (r *Result) judgeBottles(o Options, t *timeline) {
 	if agreed || since > first[0] && still {
 		return
 	}
-	r.Bottle = strings.Join(t.bottlesFrom(since, fresh), ", ")
+	old := t.bottlesFrom(since, fresh)
+	slices.Sort(old)
+	r.Bottle = strings.Join(old, ", ")
 	if t.checks[len(t.checks)-1].time.Equal(t.checks[first[0]].time) {
 		r.Bottle = "" // one moment tells of no drift
 		return
@@ -71,9 +73,13 @@ func (r *Result) judgeBottles(o Options, t *timeline) {
 		r.Verdict = conformity.Undecided
 	}
 	if r.bottleInDoubt() || len(fresh) > 0 {
-		text := "all checks were made with bottle " + r.Bottle + ", which ages too"
+		with := "bottle " + r.Bottle + ", which ages too"
+		if len(old) > 1 {
+			with = "bottles " + r.Bottle + ", which age too"
+		}
+		text := "all checks were made with " + with
 		if since > first[0] {
-			text = "all checks since " + day(t.checks[since].time) + " were made with bottle " + r.Bottle + ", which ages too"
+			text = "all checks since " + day(t.checks[since].time) + " were made with " + with
 		}
 		if o.Kind == check.EC {
 			text += " (1 % of its water lost, and a meter seems to read about 1 % more)"
