@@ -54,6 +54,7 @@ func TestRefusesWhatMakesNoSense(t *testing.T) {
 		"no reference":       {with(func(e *Entry) { e.Ref = nil }), check.EC, "ref", ErrIncomplete},
 		"no reading":         {with(func(e *Entry) { e.Reading = nil }), check.EC, "reading", ErrIncomplete},
 		"reference of zero":  {with(func(e *Entry) { *e.Ref = 0 }), check.EC, "ref", ErrOutOfRange},
+		"next to nothing":    {with(func(e *Entry) { *e.Ref, *e.Reading = 1e-300, 1e-300 }), check.EC, "ref", ErrOutOfRange},
 		"NaN":                {with(func(e *Entry) { *e.Reading = math.NaN() }), check.EC, "reading", ErrOutOfRange},
 		"infinite":           {with(func(e *Entry) { *e.Ref = math.Inf(1) }), check.Other, "ref", ErrOutOfRange},
 		"mS beside uS":       {with(func(e *Entry) { *e.Reading = 1.42 }), check.EC, "reading", ErrWrongUnit},
@@ -191,7 +192,9 @@ func TestExtremesStayNumbers(t *testing.T) {
 		"equal and off": {same(8, 100, 250), check.Other},
 		"zero":          {same(5, 0, 0), check.Other},
 		"huge":          {same(5, 1e12, -1e12), check.Other},
-		"tiny":          {same(5, 1e-300, 3e-300), check.EC},
+		"tiny":          {same(5, 1e-6, 3e-6), check.EC},
+		"other, apart":  {append(same(5, 1e-300, 2e-300), same(5, 1e12, 0.9e12)...), check.Other},
+		"far apart":     {append(same(5, 1e-6, 1.1e-6), same(5, 1e9, 1.1e9)...), check.EC},
 		"far off":       {same(5, 1, 1e5), check.EC},
 		"one":           {same(1, 4, 4), check.PH},
 	} {
