@@ -155,7 +155,7 @@ func checkWhole(rows []Row, o optional) error {
 	}
 	if missing >= 0 && given >= 0 {
 		return &RowError{Row: missing, Column: o.column, Found: "nothing, though other rows have a figure",
-			Want: "a figure in every row (0 where it is exact) or in none", Cause: ErrMixed}
+			Want: "a figure in every row or in none (0 says that it is exact, not that it is unknown)", Cause: ErrMixed}
 	}
 	return nil
 }
@@ -178,7 +178,7 @@ func checkSources(rows []Row) error {
 		s := rows[i].RefSource
 		if at, ok := missing[s]; ok && at == i && given[s] {
 			return &RowError{Row: i, Column: ColumnURefShared, Found: "nothing, though other rows of " + s + " have a figure",
-				Want: "a figure in every row of that source (0 where it is exact) or in none", Cause: ErrMixed}
+				Want: "a figure in every row of that source or in none (0 says that it is exact, not that it is unknown)", Cause: ErrMixed}
 		}
 	}
 	return nil

@@ -110,8 +110,8 @@ func createFile(path string) error {
 	if info, err := os.Stat(path); err == nil {
 		return closeToOthers(path, info)
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return fmt.Errorf("the record's folder cannot be made: %w", err)
+	if err := makeFolder(path); err != nil {
+		return err
 	}
 	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
 	if errors.Is(err, fs.ErrExist) {
@@ -127,6 +127,15 @@ func createFile(path string) error {
 		return err
 	}
 	return syncFolder(path)
+}
+
+// makeFolder makes the folder of a record, which its owner alone can enter,
+// unless it is there.
+func makeFolder(path string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return fmt.Errorf("the record's folder cannot be made: %w", err)
+	}
+	return nil
 }
 
 // closeToOthers takes an empty file, which is about to become a record, from
@@ -154,6 +163,12 @@ func syncFolder(path string) error {
 func exists(path string) bool {
 	_, err := os.Stat(path)
 	return err == nil
+}
+
+// isMissing tells whether nothing has the name: no file, and no link either.
+func isMissing(path string) bool {
+	_, err := os.Lstat(path)
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 // isEmpty tells whether a file holds nothing, or is not there.

@@ -125,13 +125,20 @@ func runLogbookImport(c *cli.Context) error {
 		return err
 	}
 	defer file.Close()
-	return changeRecord(c, true, func(book *logbook.Book) error {
-		done, err := book.Import(file, name)
-		if err != nil {
-			return err
-		}
-		return render(c, reports.NewLogbookImported(book.Path(), done))
+	path, err := recordPath(c)
+	if err != nil {
+		return err
+	}
+	var done logbook.Imported
+	err = logbook.Begin(path, logbook.Options{Now: now}, func(book *logbook.Book) error {
+		var err error
+		done, err = book.Import(file, name)
+		return err
 	})
+	if err != nil {
+		return recordError(err)
+	}
+	return render(c, reports.NewLogbookImported(path, done))
 }
 
 func runLogbookBackup(c *cli.Context) error {

@@ -292,6 +292,12 @@ func TestTheLogbookCommands(t *testing.T) {
 	file := filepath.Join(folder, "export.jsonl")
 	require.NoError(t, os.WriteFile(file, []byte(export), 0o600))
 	other := &session{t: t, file: filepath.Join(folder, "new", "logbook.db")}
+	bad := filepath.Join(folder, "bad.jsonl")
+	require.NoError(t, os.WriteFile(bad, []byte(export+`{"kind":"x"}`+"\n"), 0o600))
+	refused := other.run("logbook", "import", bad)
+	assert.Equal(t, statusBadInput, refused.status)
+	assert.Contains(t, refused.stderr, "bad.jsonl, line 3")
+	assert.NoFileExists(t, other.file, "a refused import begins no record")
 	other.ok("logbook", "import", file)
 	assert.Equal(t, export, other.ok("logbook", "export"))
 	assert.Equal(t, 2.0, other.json("logbook", "import", file)["known"])
