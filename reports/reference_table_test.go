@@ -142,7 +142,7 @@ func TestReferenceRangeIncludesTheCompensation(t *testing.T) {
 	for _, c := range []struct {
 		rule      tempcomp.Rule
 		low, high float64
-	}{{tempcomp.NaturalWater{}, 0, 35}, {tempcomp.Linear{Alpha: 0.1, RefTempC: 25}, 16, 50}, {tempcomp.None{}, 0, 50}} {
+	}{{tempcomp.NaturalWater{}, 0, 35.9}, {tempcomp.Linear{Alpha: 0.1, RefTempC: 25}, 16, 50}, {tempcomp.None{}, 0, 50}} {
 		r := makeReference(t, ForSalt(bottleOf(t, solutions.NaCl, "600mg/L", Known(0), tempInput(25, Known(0)), pen(t, c.rule, 0))))
 		require.Len(t, r.Valid, 3)
 		assert.Equal(t, ValidRange{"temperature", c.low, c.high, "C"}, r.Valid[0], "%v", c.rule)

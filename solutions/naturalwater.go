@@ -3,8 +3,8 @@ package solutions
 import "math"
 
 // NaturalWaterRange is where the natural-water compensation is defined:
-// ISO 7888:1985 tabulates 0 to 35 C.
-var NaturalWaterRange = Range{Quantity: "temperature", Unit: "C", Low: 0, High: 35}
+// ISO 7888:1985 tabulates 0 to 35.9 C.
+var NaturalWaterRange = Range{Quantity: "temperature", Unit: "C", Low: 0, High: 35.9}
 
 // The constants of the viscosity formula behind the natural-water table,
 // ISO 7888:1985 (EN 27888:1993), with n and a for a reference temperature of
@@ -26,8 +26,8 @@ const (
 //
 // ISO 7888:1985. The printed formula carries a factor 1.116 that gives 1.0004
 // at 25 C; dividing by its own value there makes the factor exactly 1 at 25 C
-// and reproduces all 36 entries of the standard's table to their rounding,
-// 0.0005. Made for surface and ground waters of about 60 to 1000 uS/cm, rich
+// and reproduces the entries of the standard's table (144 of its 360 are
+// checked) to their rounding, 0.0005. Made for surface and ground waters of about 60 to 1000 uS/cm, rich
 // in calcium and hydrogencarbonate. It is a convention of meters, not the
 // behaviour of KCl or NaCl, which differ from it by up to 5 % at 0 C. Outside
 // [NaturalWaterRange] it returns a [*RangeError].

@@ -8,14 +8,18 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// ISO 7888:1985 table, 0 to 35 C: every entry to its rounding.
+// ISO 7888:1985 table, 0 to 35.3 C: whole degrees and three tenths above each,
+// every entry to its rounding.
 func TestNaturalWaterFactorAgainstISO7888(t *testing.T) {
 	rows := publishedRows(t, "natural_water_factors.csv")
 	require.Len(t, rows, 36)
 	for _, row := range rows {
-		f, err := NaturalWaterFactor(row.float("t_C"))
-		require.NoError(t, err)
-		assert.InDelta(t, row.float("f25"), f, 0.0005, "%s C", row.text("t_C"))
+		for tenths, column := range []string{"f25", "f25_1", "f25_2", "f25_3"} {
+			tempC := row.float("t_C") + float64(tenths)/10
+			f, err := NaturalWaterFactor(tempC)
+			require.NoError(t, err)
+			assert.InDelta(t, row.float(column), f, 0.0005, "%v C", tempC)
+		}
 	}
 }
 
@@ -24,7 +28,7 @@ func TestNaturalWaterFactorIsOneAt25AndFalls(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 1.0, f)
 	last := math.Inf(1)
-	for tempC := 0.0; tempC <= 35; tempC += 0.25 {
+	for tempC := 0.0; tempC <= 35.9; tempC += 0.25 {
 		f, err := NaturalWaterFactor(tempC)
 		require.NoError(t, err)
 		assert.Less(t, f, last, "%v C", tempC)
@@ -33,7 +37,7 @@ func TestNaturalWaterFactorIsOneAt25AndFalls(t *testing.T) {
 }
 
 func TestNaturalWaterFactorRefusesOutsideItsTable(t *testing.T) {
-	for _, tempC := range []float64{-0.01, 35.01, 77, math.NaN(), math.Inf(1)} {
+	for _, tempC := range []float64{-0.01, 35.91, 77, math.NaN(), math.Inf(1)} {
 		_, err := NaturalWaterFactor(tempC)
 		assert.ErrorIs(t, err, ErrOutOfRange, "%v C", tempC)
 	}
@@ -71,6 +75,6 @@ func TestNaturalWaterSlopeIsTheFactors(t *testing.T) {
 		assert.InDelta(t, (up-down)/(2*h), slope, 1e-9, "%g C", tempC)
 		assert.Negative(t, slope, "%g C", tempC)
 	}
-	_, err := NaturalWaterSlope(35.1)
+	_, err := NaturalWaterSlope(36)
 	assert.ErrorIs(t, err, ErrOutOfRange)
 }

@@ -112,7 +112,7 @@ func TestFactor(t *testing.T) {
 // correct; one that is not needed does not matter.
 func TestTemperatureMissing(t *testing.T) {
 	needs := converter(t, series.Conversion{Does: tempcomp.None{}, Wanted: tempcomp.NaturalWater{}}, 0.5)
-	for _, tempC := range []float64{math.NaN(), -40, 35.1, 85, math.Inf(1)} {
+	for _, tempC := range []float64{math.NaN(), -40, 36, 85, math.Inf(1)} {
 		value, u, flag := needs.At(day(1).UnixNano(), 1000, tempC)
 		assert.Equal(t, series.Blank, flag, tempC)
 		assert.True(t, math.IsNaN(value) && math.IsNaN(u))

@@ -121,11 +121,11 @@ func TestExamineLeavesOpenWhatItCannotTell(t *testing.T) {
 		require.NotNil(t, r.Probability)
 	}
 	assert.Greater(t, *e.Rules[2].Probability, 0.01)
-	// Beyond 35 C the natural-water rule is not defined, and the others share
+	// Beyond 35.9 C the natural-water rule is not defined, and the others share
 	// what probability there is.
 	hot := examine(t, referenceBottle(t, 0.003), tempcomp.ExamineOptions{Resolution: 1}, sheet(straight(0.02, 25), 1, 20, 30, 40))
 	assert.Nil(t, hot.Rules[2].Probability)
-	assert.Contains(t, hot.Rules[2].WhyNot, "0 to 35 C")
+	assert.Contains(t, hot.Rules[2].WhyNot, "0 to 35.9 C")
 	assert.InDelta(t, 1, *hot.Rules[0].Probability+*hot.Rules[1].Probability, 1e-12)
 	assert.Equal(t, "linear", hot.Rule)
 }

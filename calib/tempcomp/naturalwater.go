@@ -7,7 +7,7 @@ import "github.com/brinemark/brinemark/solutions"
 const NaturalWaterRefTempC = 25
 
 // NaturalWater is the non-linear compensation of ISO 7888:1985 (EN 27888:1993)
-// to 25 C, F(t) = 1 / f25(t), for 0 to 35 C. The factors were measured on
+// to 25 C, F(t) = 1 / f25(t), for 0 to 35.9 C. The factors were measured on
 // waters of about 60 to 1000 uS/cm rich in calcium and bicarbonate.
 type NaturalWater struct{}
 

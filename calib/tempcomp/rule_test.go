@@ -117,12 +117,12 @@ func TestNaturalWaterSlope(t *testing.T) {
 	slope, err := tempcomp.NaturalWater{}.Slope(25)
 	require.NoError(t, err)
 	assert.InDelta(t, 0.0210, slope, 0.0005)
-	for _, edge := range []float64{0, 35} {
+	for _, edge := range []float64{0, 35.9} {
 		s, err := tempcomp.NaturalWater{}.Slope(edge)
 		require.NoError(t, err, "one-sided at the edge")
 		assert.Greater(t, s, 0.01)
 	}
-	for _, bad := range []float64{-0.1, 35.1, 77, math.NaN()} {
+	for _, bad := range []float64{-0.1, 36, 77, math.NaN()} {
 		_, err := tempcomp.NaturalWater{}.Slope(bad)
 		assert.ErrorIs(t, err, tempcomp.ErrOutOfRange)
 		_, err = tempcomp.NaturalWater{}.Factor(bad)
@@ -143,7 +143,7 @@ func TestRuleRanges(t *testing.T) {
 		{linear(t, 0.1, 50), 41, 50},
 		{linear(t, 0.037, 25), 0.68, 50},
 		{tempcomp.None{}, 0, 50},
-		{tempcomp.NaturalWater{}, 0, 35}, // ISO 7888:1985
+		{tempcomp.NaturalWater{}, 0, 35.9}, // ISO 7888:1985
 	} {
 		r := c.rule.TempRange()
 		assert.Equal(t, [2]float64{c.low, c.high}, [2]float64{r.Low, r.High}, "%v", c.rule)

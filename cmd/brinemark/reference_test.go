@@ -145,7 +145,7 @@ func TestReferenceRefusals(t *testing.T) {
 		"--salt NaCl --strength 600mg/L --temp 18C --compensation none --alpha 2%":              "--alpha belongs to --compensation linear",
 		"--salt NaCl --strength 600mg/L --temp 18C --compensation none --ref-temp 20C":          "--ref-temp has no meaning",
 		"--salt NaCl --strength 600mg/L --temp 18C --compensation natural-water --ref-temp 20C": "exists for 25 C only",
-		"--salt NaCl --strength 600mg/L --temp 36C --compensation natural-water":                "0 to 35 C",
+		"--salt NaCl --strength 600mg/L --temp 36C --compensation natural-water":                "0 to 35.9 C",
 		"--salt NaCl --strength 600mg/L --temp 18C --compensation curved":                       "linear, none, natural-water",
 		"--buffer pH9 --temp 18C":                                                               "there are tetroxalate, tartrate",
 		"--buffer tartrate --temp 18C":                                                          "25 to 50 C",
