@@ -64,7 +64,10 @@ func TestCorrectChartShowsReadingsAndTruth(t *testing.T) {
 	})
 	r := correctedLog(t, log, reports.CorrectionPlan{Unit: "uS/cm", WrittenUnit: "uS/cm"})
 	c := r.Chart()
-	assert.Equal(t, "ec, uS/cm", c.Y.Name)
+	assert.Equal(t, "ec, uS/cm", axisText(c.Y))
+	assert.Contains(t, drawn(t, c), ">ec, µS/cm<")
+	assert.Contains(t, drawn(t, c), ">date<")
+	assert.Contains(t, drawn(t, c), ">2026-03-01<", "the first day has its year")
 	read, truth := curve(t, c, "reading"), curve(t, c, "corrected")
 	count := func(l picture.Curve) (n int) {
 		for _, piece := range l.Pieces {
