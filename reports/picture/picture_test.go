@@ -16,6 +16,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -112,7 +113,7 @@ func assertApart(t *testing.T, document string) {
 	t.Helper()
 	list, high := texts(t, document), highOf(t, document)
 	for i, a := range list {
-		assert.True(t, a.left >= 0 && a.right <= 640 && a.top >= 0 && a.bottom <= high, "%v is on the paper", a)
+		assert.True(t, a.left >= 0 && a.right <= 480 && a.top >= 0 && a.bottom <= high, "%v is on the paper", a)
 		for _, b := range list[:i] {
 			assert.False(t, a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom, "%v and %v overlap", a, b)
 		}
@@ -256,9 +257,9 @@ func TestPNGShowsTheChart(t *testing.T) {
 	assert.Equal(t, b.Bytes(), again.Bytes(), "the same chart, the same bytes")
 	m, err := png.Decode(&b)
 	require.NoError(t, err)
-	assert.Equal(t, image.Pt(1280, 800), m.Bounds().Size())
+	assert.Equal(t, image.Pt(1280, 880), m.Bounds().Size())
 	count := map[string]int{}
-	for y := range 800 {
+	for y := range 880 {
 		for x := range 1280 {
 			r, g, b, _ := m.At(x, y).RGBA()
 			count[fmt.Sprintf("%02x%02x%02x", r>>8, g>>8, b>>8)]++
@@ -374,9 +375,11 @@ func FuzzNames(f *testing.F) {
 	f.Add("tent pen")
 	f.Add(strings.Repeat("a long name ", 30))
 	f.Add(`<a href="x">&amp;]]>` + "\x00\x85\u2028\ufffe\xff")
+	f.Add("\u202e\u2066\u2068\u2069\u200f\u061c\x1b[31m\n")
 	f.Fuzz(func(t *testing.T, name string) {
 		c := tower()
-		c.Title, c.About, c.Y.Name, c.Heading = name, name, name, name
+		c.Title, c.About, c.Y.Name, c.Heading = typeset.Name(name)+" and "+typeset.Name("other"), name, name, name
+		c.X.Unit, c.Y.Unit = name, name
 		c.Below[1].Y.Names[0], c.Below[2].Y.Names[0] = name, name
 		c.Layers = append(c.Layers, picture.Upright{Role: picture.Moment, List: []picture.Mark{{X: day(3), Label: name}}}, picture.Across{Name: name, Role: picture.Limit})
 		document := svg(t, c)
@@ -391,10 +394,15 @@ func FuzzNames(f *testing.F) {
 				require.Contains(t, []string{"svg", "title", "desc", "g", "path", "text"}, start.Name.Local)
 			}
 		}
-		lines, _ := c.Screen(80)
+		commands := func(r rune) bool { return typeset.Commands(r) && r != '\n' && r != '\t' }
+		require.Equal(t, -1, strings.IndexFunc(document, commands), "%q", name)
+		require.Contains(t, document, " and other</text>", "a name hides no other")
+		lines, legend := c.Screen(80)
+		for _, l := range append(lines, legend...) {
+			require.Equal(t, -1, strings.IndexFunc(l, typeset.Commands), "%q", l)
+		}
 		for _, l := range lines {
-			require.NotContains(t, l, "\x1b")
-			require.LessOrEqual(t, utf8.RuneCountInString(l), 80)
+			require.LessOrEqual(t, typeset.Columns(l), 80)
 		}
 	})
 }
