@@ -90,8 +90,11 @@ func (s *sheet) drawOn(all draw.Canvas) {
 		left = p.drawOn(all, axes[i], areas[i])
 	}
 	if s.title != "" {
-		at := vg.Point{X: left, Y: all.Max.Y - margin - titleFont.Size}
-		all.FillText(style(titleFont, ink, text.XLeft), at, fit(s.title, all.Max.X-margin-left, titleFont))
+		// Over the axes, or further left where it needs the room.
+		right := all.Max.X - margin
+		title := fit(s.title, right-2*margin, titleFont)
+		at := vg.Point{X: max(2*margin, min(left, right-wideness(title, titleFont))), Y: all.Max.Y - margin - titleFont.Size}
+		all.FillText(style(titleFont, ink, text.XLeft), at, title)
 	}
 	s.legend.paint(&paper{Canvas: all})
 }
