@@ -227,7 +227,7 @@ func TestACrowdDoesNotHideTheLine(t *testing.T) {
 	chart := func(n int) (lines, legend []string, document string) {
 		points := picture.Points{Name: "day", BarName: "its interval"}
 		for i := range n {
-			points.List = append(points.List, picture.Point{X: day(float64(i)), Y: float64(i), Bar: 1})
+			points.List = append(points.List, picture.Point{X: day(float64(i)), Y: float64(i), Bar: 2})
 		}
 		c := &picture.Chart{Layers: []picture.Layer{
 			picture.Curve{Name: "line", Pieces: [][]picture.XY{{{X: day(0), Y: 0}, {X: day(float64(n - 1)), Y: float64(n - 1)}}}}, points}}
@@ -256,9 +256,9 @@ func TestPNGShowsTheChart(t *testing.T) {
 	assert.Equal(t, b.Bytes(), again.Bytes(), "the same chart, the same bytes")
 	m, err := png.Decode(&b)
 	require.NoError(t, err)
-	assert.Equal(t, image.Pt(1280, 880), m.Bounds().Size())
+	assert.Equal(t, image.Pt(1280, 768), m.Bounds().Size())
 	count := map[string]int{}
-	for y := range 880 {
+	for y := range 768 {
 		for x := range 1280 {
 			r, g, b, _ := m.At(x, y).RGBA()
 			count[fmt.Sprintf("%02x%02x%02x", r>>8, g>>8, b>>8)]++

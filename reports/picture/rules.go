@@ -41,7 +41,7 @@ type format struct{ width, height vg.Length }
 // The formats: of a file, and of a chart in a page, whose texts must be read on
 // a phone of 360 px.
 var (
-	fileFormat = format{480, 330}
+	fileFormat = format{480, 288}
 	pageFormat = format{420, 300}
 )
 
