@@ -2,15 +2,14 @@ package reports
 
 import (
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // CommandsScreen tells a character that commands a screen, or turns the
 // direction of what follows, from one that is shown.
-func CommandsScreen(r rune) bool {
-	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
-}
+func CommandsScreen(r rune) bool { return typeset.Commands(r) }
 
 // Clean takes from a text what would command the screen: a name or a note, of a
 // person, a file or the record, may hold anything. It leaves a mark (U+FFFD) in
@@ -36,6 +35,12 @@ func (s Style) Clean(body string) string {
 	}
 	return out.String()
 }
+
+// cleanLine is a text without what would command the screen, on one line: what a
+// person named begins no line of its own.
+func (s Style) cleanLine(text string) string { return lineEnds.Replace(s.Clean(text)) }
+
+var lineEnds = strings.NewReplacer("\n", " ", "\u2028", " ", "\u2029", " ")
 
 // colorCode is the length of the code of one of the style's colours, where a
 // text begins with one.

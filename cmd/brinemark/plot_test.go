@@ -148,8 +148,8 @@ func TestPlotsRefused(t *testing.T) {
 				{andMore(args, "--plot", filepath.Join(folder, "a")), statusBadInput, ".svg or .png"},
 				{andMore(args, "--plot", ""), statusBadInput, ".svg or .png"},
 				{andMore(args, "--plot", "-"), statusBadInput, ".svg or .png"},
-				{andMore(args, "--plot", filepath.Join(folder, "no", "a.svg")), statusCouldNot, "no such file"},
-				{andMore(args, "--plot", filepath.Join(folder, "a.svg")), statusCouldNot, "is a folder"},
+				{andMore(args, "--plot", filepath.Join(folder, "no", "a.svg")), statusBadInput, "there is no folder"},
+				{andMore(args, "--plot", filepath.Join(folder, "a.svg")), statusBadInput, "is a folder"},
 				{andMore(itself, "--plot", input), statusBadInput, "one of its own"},
 				{andMore(itself, "--plot", link), statusBadInput, "one of its own"},
 				{andMore(args, "--chart", "sometimes"), statusBadInput, "always"},
@@ -190,7 +190,7 @@ func TestNothingIsSavedWithoutItsChart(t *testing.T) {
 	for kind, args := range map[string][]string{"comparison": {"compare", pens, "--save"}, "calibration": {"calibrate", day, "--meter", "blue", "--save"}} {
 		before := len(s.exported(kind))
 		r := s.run(andMore(args, "--plot", nowhere)...)
-		assert.Equal(t, statusCouldNot, r.status, r.stderr)
+		assert.Equal(t, statusBadInput, r.status, r.stderr)
 		assert.Empty(t, r.stdout)
 		assert.Len(t, s.exported(kind), before)
 		chart := filepath.Join(t.TempDir(), "chart.svg")
@@ -229,4 +229,32 @@ func TestPlotBesideEventsAndDays(t *testing.T) {
 	require.Equal(t, statusDone, invoke(andMore(args, "--plot", both, "--events", events)...).status)
 	assert.Equal(t, content(t, alone), content(t, both))
 	assert.Equal(t, content(t, only), content(t, events))
+}
+
+// The axes of a comparison carry the unit that the meters show, from the record
+// or from a factor that was typed; where they show different ones, each is said.
+func TestCompareChartsCarryUnits(t *testing.T) {
+	rows := "meter,sample,reading\n"
+	for i, v := range []float64{450, 1000, 1900, 2500} {
+		rows += fmt.Sprintf("left,s%d,%g\nright,s%d,%g\n", i, v, i, v+float64(3*i*i))
+	}
+	s := newSession(t)
+	table := s.table("two.csv", rows)
+	axes := func(args ...string) string {
+		chart := filepath.Join(t.TempDir(), "chart.svg")
+		r := s.run(andMore([]string{"compare", table, "--plot", chart}, args...)...)
+		require.Equal(t, statusDone, r.status, r.stderr)
+		return content(t, chart)
+	}
+	assert.Contains(t, axes(), ">mean of the two meters, as displayed<")
+	assert.Contains(t, axes("--ppm-factor", "left=0.5", "--ppm-factor", "right=0.5"), ">mean of the two meters, ppm (× 0.5)<")
+	s.ok("meter", "add", "left", "--quantity", "ec", "--unit", "uS/cm")
+	assert.Contains(t, axes(), ">mean of the two meters, as displayed<", "one is not known")
+	assert.Contains(t, axes(), ">right minus left in µS/cm<")
+	s.ok("meter", "add", "right", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.7")
+	assert.Contains(t, axes(), ">mean of the two meters, units differ<")
+	assert.Contains(t, axes(), ">right in ppm (× 0.7) minus left in µS/cm<")
+	assert.Contains(t, axes("--ppm-factor", "right=1"), ">mean of the two meters, µS/cm<", "what is typed goes before the record")
+	r := s.run("compare", table, "--ppm-factor", "right=1", "--chart", "always")
+	assert.Contains(t, r.stdout, "mean of the two meters, uS/cm", "ASCII on a terminal")
 }

@@ -6,7 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"github.com/brinemark/brinemark/reports"
+	"github.com/brinemark/brinemark/reports/typeset"
 	"github.com/urfave/cli/v2"
 )
 
@@ -80,6 +80,14 @@ func newApp(list []*cli.Command, stdin io.Reader, stdout, stderr io.Writer) *cli
 func settle(c *cli.Command) {
 	c.HideHelp = true
 	c.OnUsageError = onUsageError
+	if act := c.Action; act != nil {
+		c.Action = func(c *cli.Context) error {
+			if err := checkPlaces(c); err != nil {
+				return err
+			}
+			return act(c)
+		}
+	}
 	for _, sub := range c.Subcommands {
 		settle(sub)
 	}
@@ -93,11 +101,4 @@ func onUsageError(_ *cli.Context, err error, _ bool) error {
 
 // oneLine keeps a message on one line, and free of what would move a screen's
 // cursor, whatever a file's text or name brought into it.
-func oneLine(text string) string {
-	return strings.Map(func(r rune) rune {
-		if reports.CommandsScreen(r) {
-			return ' '
-		}
-		return r
-	}, strings.TrimSpace(text))
-}
+func oneLine(text string) string { return typeset.Line(strings.TrimSpace(text)) }
