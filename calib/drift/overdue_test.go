@@ -22,9 +22,9 @@ func laterAsked(o Options, days int) Options {
 // right after the last entry, and that day stays whatever the clock says; a meter
 // that need not be checked before tomorrow is not overdue.
 func TestOverdueSince(t *testing.T) {
-	lives := 60
+	lives := 24
 	if testing.Short() {
-		lives = 15
+		lives = 8
 	}
 	rng := rand.New(rand.NewPCG(9, 2))
 	found := 0
