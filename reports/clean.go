@@ -2,15 +2,14 @@ package reports
 
 import (
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // CommandsScreen tells a character that commands a screen, or turns the
 // direction of what follows, from one that is shown.
-func CommandsScreen(r rune) bool {
-	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
-}
+func CommandsScreen(r rune) bool { return typeset.Commands(r) }
 
 // Clean takes from a text what would command the screen: a name or a note, of a
 // person, a file or the record, may hold anything. It leaves a mark (U+FFFD) in

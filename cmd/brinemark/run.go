@@ -6,7 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"github.com/brinemark/brinemark/reports"
+	"github.com/brinemark/brinemark/reports/typeset"
 	"github.com/urfave/cli/v2"
 )
 
@@ -93,11 +93,4 @@ func onUsageError(_ *cli.Context, err error, _ bool) error {
 
 // oneLine keeps a message on one line, and free of what would move a screen's
 // cursor, whatever a file's text or name brought into it.
-func oneLine(text string) string {
-	return strings.Map(func(r rune) rune {
-		if reports.CommandsScreen(r) {
-			return ' '
-		}
-		return r
-	}, strings.TrimSpace(text))
-}
+func oneLine(text string) string { return typeset.Line(strings.TrimSpace(text)) }

@@ -58,3 +58,55 @@ func TestLine(t *testing.T) {
 	assert.Equal(t, kept, typeset.Line(kept))
 	assert.Equal(t, 1+strings.Count(kept, " "), len(strings.Fields(typeset.Line(kept))))
 }
+
+// Names are cut before words, the longest first, so that each can be told.
+func TestFit(t *testing.T) {
+	to := func(room int) func(string) bool {
+		return func(text string) bool { return typeset.Columns(text) <= room }
+	}
+	long, short := typeset.Name("a pen with a name of many words"), typeset.Name("P2")
+	for _, c := range []struct {
+		text string
+		room int
+		want string
+	}{
+		{"Comparison of " + long + " and " + short, 80, "Comparison of a pen with a name of many words and P2"},
+		{"Comparison of " + long + " and " + short, 40, "Comparison of a pen with a nam... and P2"},
+		{"Comparison of " + short + " and " + long, 40, "Comparison of P2 and a pen with a nam..."},
+		{"Comparison of " + long + " and " + long, 48, "Comparison of a pen with... and a pen with..."},
+		{"Comparison of " + long + " and " + long, 30, "Comparison of a pen... and ..."},
+		{"no name in this text at all", 12, "no name i..."},
+		{"a \u2066stray\u2069 isolate", 80, "a \ufffdstray isolate"},
+		{typeset.Name("日本語の水質計器") + " minus " + short, 25, "日本語の水質計器 minus P2"},
+		{typeset.Name("日本語の水質計器") + " minus " + short, 24, "日本語の水質... minus P2"},
+	} {
+		got := typeset.Fit(c.text, to(c.room))
+		assert.Equal(t, c.want, got)
+		assert.LessOrEqual(t, typeset.Columns(got), c.room)
+	}
+	assert.Equal(t, "...", typeset.Fit("abc def", to(1)), "nothing is shorter than the mark of a cut")
+}
+
+// UAX #11.
+func TestColumns(t *testing.T) {
+	for text, want := range map[string]int{"": 0, "pen": 3, "µS/cm": 5, "e\u0301": 1, "水質": 4, "ﾊﾟ": 2, "Ａ": 2, "שלום": 4, "👩": 2, "a\u200db": 2} {
+		assert.Equal(t, want, typeset.Columns(text), text)
+	}
+}
+
+// Whatever a name holds, it stays one name and takes nothing of the words around.
+func FuzzName(f *testing.F) {
+	f.Add("tent pen", 20)
+	f.Add("\u2069 and \u2068"+hostile, 7)
+	f.Add("5 uS/cm at 25 C\n\xff", 0)
+	f.Fuzz(func(t *testing.T, name string, room int) {
+		spans := typeset.Spans("before " + typeset.Name(name) + " after")
+		assert.Equal(t, typeset.Span{Text: "before "}, spans[0])
+		assert.Equal(t, typeset.Span{Text: " after"}, spans[len(spans)-1])
+		if name != "" {
+			assert.Equal(t, []typeset.Span{{Text: typeset.Line(name), Name: true}}, spans[1:2])
+		}
+		fitted := typeset.Fit(typeset.Text("at 1 C "+typeset.Name(name)), func(s string) bool { return len(s) <= room%100 })
+		assert.Equal(t, -1, strings.IndexFunc(fitted, typeset.Commands), "%q", fitted)
+	})
+}
