@@ -1,8 +1,8 @@
 package reports
 
 import (
-	"bytes"
 	"fmt"
+	"html/template"
 	"io"
 	"strings"
 
@@ -33,6 +33,8 @@ func (r *Report) Page() (*page.Page, error) {
 		Title:  "Calibration report: meter " + page.Name(page.Short(r.Meter)),
 		Blocks: b.blocks,
 		Foot:   []string{"End of report " + r.nameOfReport() + "."},
+		Style:  chartStyle(),
+		Dense:  true,
 	}, b.err
 }
 
@@ -79,14 +81,19 @@ func (b *pageBuilder) texts(list []string) {
 	}
 }
 
-// chart adds a picture.
-func (b *pageBuilder) chart(c *picture.Chart, caption string) {
-	var svg bytes.Buffer
-	if err := c.SVG(&svg); err != nil {
+// chart adds blocks with the picture they belong to.
+func (b *pageBuilder) chart(c *picture.Chart, caption string, blocks ...page.Block) {
+	svg, err := c.Embed()
+	if err != nil {
 		b.err = err
 		return
 	}
-	b.add(page.Picture{SVG: svg.Bytes(), Caption: caption, About: c.About})
+	b.add(page.Beside{Blocks: blocks, Picture: page.Picture{SVG: []byte(svg), Caption: caption, About: c.About, Themed: true}})
+}
+
+// chartStyle sets the colours of charts, by day and in the dark.
+func chartStyle() template.CSS {
+	return template.CSS(":root { " + picture.Properties(false) + " }\n@media screen and (prefers-color-scheme: dark) { :root { " + picture.Properties(true) + " } }\n")
 }
 
 // nameOfReport is its identity with the meter's name kept apart.
@@ -128,7 +135,7 @@ func (b *pageBuilder) meter(r *Report) {
 		f.Add("range", text)
 	}
 	if m.Compensation != nil {
-		f.Add("temperature compensation", m.compensationText())
+		f.Add("temperature compensation", perDegree(m.compensationText()))
 	}
 	f.Add("tolerance", m.toleranceText())
 	if m.RetiredAt != nil {
@@ -140,6 +147,9 @@ func (b *pageBuilder) meter(r *Report) {
 	f.Add("on record", "as "+page.Name(m.ID)+", "+day(m.RecordedAt))
 	b.add(f)
 }
+
+// perDegree writes a coefficient with its unit, which is set like any other.
+func perDegree(text string) string { return strings.ReplaceAll(text, " % for each C", " %/C") }
 
 // quantityWords say what a meter measures.
 func quantityWords(quantity string) string {
@@ -164,12 +174,11 @@ func (b *pageBuilder) dates(r *Report) {
 	f.Add("report made on", r.Issued)
 	if r.NextCheck != nil {
 		f.Add("next check", *r.NextCheck)
-		due := "not within five years"
-		if r.Due != nil {
-			due = *r.Due
+		if r.OverdueSince != nil {
+			f.List = append(f.List, page.Fact{Name: "overdue", Value: page.Cell{Text: r.Drift.overdueText(), Mark: page.Overdue}})
 		}
 		if r.Drift.Tolerance.IsKnown() {
-			f.Add("due", due+" (the first day on which the risk of being outside the tolerance exceeds "+r.Drift.riskText()+")")
+			f.Add("due", r.Drift.dueText())
 		}
 	}
 	b.add(f)
@@ -193,7 +202,7 @@ func (b *pageBuilder) conditions(r *Report) {
 	}
 	f.Add("readings with a temperature", fmt.Sprintf("%d of %d", c.WithTemp, c.Readings))
 	if c.Compensation != "" {
-		f.Add("the meter's compensation", c.Compensation)
+		f.Add("the meter's compensation", perDegree(c.Compensation))
 	}
 	b.add(f)
 }
@@ -207,8 +216,7 @@ func (b *pageBuilder) conformity(r *Report) {
 	var f page.Facts
 	f.Add("requirement", "an error within ± "+r.Description.toleranceText()+", at every reference used")
 	f.Add("decision rule", "pass where the probability of being within is 95 % or more, fail at 5 % or less, undecided between (JCGM 106:2012)")
-	state := page.Cell{Text: stateWord(r.State), Mark: page.Verdict(r.State)}
-	f.List = append(f.List, page.Fact{Name: "the meter today", Value: state})
+	f.List = append(f.List, page.Fact{Name: "the meter today", Value: r.stateCell()})
 	if d := r.Drift; d != nil && d.PWithin.IsKnown() {
 		f.Add("probability of being within", probability(d.PWithin))
 	}
@@ -226,17 +234,22 @@ func (b *pageBuilder) opinions(r *Report) {
 		b.add(page.Text{Text: text})
 		return
 	}
-	if d.result != nil {
-		b.chart(d.Chart(), "The error over time.")
-	}
 	var f page.Facts
-	f.Add("error now", d.amount(d.ErrorNow, d.UError))
+	if s := r.LastSeen; s != nil {
+		f.Add("last seen", s.text+", "+s.Day)
+	}
+	f.Add("error today", d.amount(d.ErrorNow, d.UError)+d.foretoldText())
 	f.Add("drift", d.amount(d.Rate, d.URate)+" per 30 days")
 	if d.Zero != nil {
 		f.Add("zero error", d.part(d.Zero, false))
 		f.Add("gain error", d.part(d.Gain, true))
 	}
-	b.add(f, page.Text{Text: "When to check again, by the owner's own choice of risk: " + sentence(d.Why)})
+	next := page.Text{Text: "When to check again, by the owner's own choice of risk: " + sentence(d.Why)}
+	if d.result != nil {
+		b.chart(d.Chart(), "The error over time.", f, next)
+	} else {
+		b.add(f, next)
+	}
 	if len(d.Alarms) > 0 {
 		t := page.Table{Caption: "Alarms", Columns: []page.Column{{Name: "day", Whole: true}, {Name: "kind"}, {Name: "what"}}}
 		for _, a := range d.Alarms {

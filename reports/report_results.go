@@ -22,9 +22,10 @@ func (b *pageBuilder) results(r *Report) {
 	}
 	last := r.Calibrations[n-1]
 	b.add(page.Heading{Level: 3, Text: "Latest calibration, " + day(last.Time) + ", " + last.stateText()})
-	b.add(last.facts())
 	if last.printed != nil {
-		b.chart(last.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.")
+		b.chart(last.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.", last.facts())
+	} else {
+		b.add(last.facts())
 	}
 	b.add(readingsTable("Its readings", r.Calibrations[n-1:], 0))
 	b.comparisons(r)
@@ -75,7 +76,7 @@ func (c ReportCalibration) facts() page.Facts {
 	}
 	f.Add("uncertainty", basisWords[c.UBasis])
 	if c.WorstError.IsKnown() {
-		f.Add("largest error", c.worstText()+toleranceOf(c))
+		f.Add("largest error", c.worstSeen(true)+toleranceOf(c))
 	}
 	if c.Verdict != nil {
 		text := *c.Verdict
@@ -217,7 +218,7 @@ func calibrationsTable(list []ReportCalibration) page.Table {
 		if u := wordOrEmpty(c.Unit); u != unit && u != "" {
 			intercept += " " + u
 		}
-		cells := page.Cells(day(c.Time), c.State, slope, intercept, c.worstText(), wordOrEmpty(c.Verdict), page.Name(wordOrEmpty(c.Note)))
+		cells := page.Cells(day(c.Time), c.State, slope, intercept, c.worstSeen(false), wordOrEmpty(c.Verdict), page.Name(wordOrEmpty(c.Note)))
 		cells[5].Mark = page.Verdict(cells[5].Text)
 		t.Rows = append(t.Rows, cells)
 	}
@@ -236,89 +237,4 @@ func (b *pageBuilder) comparisons(r *Report) {
 		t.Rows = append(t.Rows, cells)
 	}
 	b.add(page.Heading{Level: 3, Text: "Comparisons"}, t)
-}
-
-// bottles are the references, with what they rest on.
-func (b *pageBuilder) bottles(r *Report) {
-	b.section("References and traceability", "7.8.4.1 c")
-	if len(r.Bottles) == 0 {
-		b.add(page.Text{Text: "No bottle on record was used."})
-	} else {
-		worth := page.Table{Caption: "Bottles used and what they are worth at 25 C (± is k = 1)", Columns: []page.Column{
-			{Name: "bottle"}, {Name: "content"}, {Name: "truly has", Number: true}, {Name: "this meter should show", Number: true}}}
-		dates := page.Table{Caption: "When they were made and used", Columns: []page.Column{
-			{Name: "bottle"}, {Name: "made", Whole: true}, {Name: "good until", Whole: true}, {Name: "first used", Whole: true}, {Name: "last used", Whole: true}, {Name: "readings", Number: true}}}
-		for _, u := range r.Bottles {
-			display := unknown
-			if x, ok := u.Display.Get(); ok {
-				display = PlusMinus(x, u.UDisplay, wordOrEmpty(u.Unit))
-			}
-			worth.Row(page.Name(u.ID), page.Name(u.what()), u.worth(), display)
-			cells := page.Cells(page.Name(u.ID), orUnknown(u.MadeOn), orUnknown(u.BestBefore), u.First, u.Last, fmt.Sprint(u.Readings))
-			if u.Past {
-				cells[4] = page.Cell{Text: u.Last + " (past its date)", Mark: page.Open}
-			}
-			dates.Rows = append(dates.Rows, cells)
-		}
-		b.add(worth, sourcesTable(r.Bottles), dates)
-	}
-	b.texts(r.Traceability)
-}
-
-// sourcesTable tells where the uncertainty of each bottle comes from.
-func sourcesTable(list []ReportBottle) page.Table {
-	t := page.Table{Caption: "Where their uncertainty comes from (standard uncertainty, % of the value at 25 C)", Columns: []page.Column{
-		{Name: "bottle"}, {Name: "sources, the largest first"}}}
-	for _, u := range list {
-		var sources []string
-		for _, s := range u.Budget {
-			sources = append(sources, page.Name(s.Source)+" "+Significant(100*s.URel, 2)+" %")
-		}
-		if len(sources) == 0 {
-			sources = []string{"nobody stated any"}
-		}
-		t.Row(page.Name(u.ID), strings.Join(sources, "; "))
-	}
-	return t
-}
-
-// adjustments are the meter before and after.
-func (b *pageBuilder) adjustments(r *Report) {
-	b.section("Before and after adjustment", "7.8.4.1 d")
-	if len(r.Adjustments) == 0 {
-		b.add(page.Text{Text: "No adjustment with readings after it is on record."})
-	} else {
-		t := page.Table{Caption: "Results before and after (the largest error)", Columns: []page.Column{
-			{Name: "day", Whole: true}, {Name: "error as found", Number: true}, {Name: "verdict as found"}, {Name: "done"},
-			{Name: "error as left", Number: true}, {Name: "verdict as left"}}}
-		for _, a := range r.Adjustments {
-			found, left := "not on record", a.left.worstText()
-			if a.Before != nil {
-				found = a.found.worstText()
-			}
-			done := strings.Join(a.Events, ", ")
-			if done == "" {
-				done = "adjusted"
-			}
-			cells := page.Cells(day(a.Time), found, wordOrEmpty(a.FoundIs), done, left, wordOrEmpty(a.LeftIs))
-			cells[2].Mark, cells[5].Mark = page.Verdict(cells[2].Text), page.Verdict(cells[5].Text)
-			t.Rows = append(t.Rows, cells)
-		}
-		b.add(t)
-	}
-	if len(r.Events) == 0 {
-		return
-	}
-	t := page.Table{Caption: "What was done to the meter", Columns: []page.Column{{Name: "time", Unit: "UTC", Whole: true}, {Name: "event"}, {Name: "note"}}}
-	for _, e := range r.Events {
-		t.Row(minute(e.Time), e.Event, page.Name(wordOrEmpty(e.Note)))
-	}
-	b.add(t)
-}
-
-func orUnknown(text *string) string {
-	if text == nil {
-		return unknown
-	}
-	return *text
 }
