@@ -34,7 +34,8 @@ type Compare struct {
 	Drawn bool `json:"-"`
 
 	savedOn string
-	pairs   []agree.Pair // what the chart is drawn from
+	pairs   []agree.Pair      // what the chart is drawn from
+	units   map[string]string // that the meters show, by name, where it is known
 }
 
 // Bounds are the two ends of an interval.

@@ -133,6 +133,7 @@ func runCompare(c *cli.Context) error {
 	comparison.Warnings = append(in.warnings, comparison.Warnings...)
 	why := cause.Explain(set, comparison, cause.Options{PPMFactor: in.factors, Top: in.tops()})
 	result := reports.NewCompare(comparison, why)
+	result.ShownIn(in.units())
 	result.Drawn = in.drawsChart(isTerminal(c.App.Writer))
 	plot, err := in.prepare(result.Chart)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/shelf"
 	"github.com/brinemark/brinemark/calib/uncert"
+	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
 
@@ -267,6 +268,21 @@ func (in *comparing) tops() map[string]float64 {
 		if m.RangeHigh != nil {
 			out[name] = *m.RangeHigh
 		}
+	}
+	return out
+}
+
+// units are those that the meters show, as far as they are on record or follow
+// from a display factor.
+func (in *comparing) units() map[string]string {
+	out := map[string]string{}
+	for name, m := range in.known {
+		if m.PPMFactor == nil && m.Unit != "" {
+			out[name] = m.Unit
+		}
+	}
+	for name, factor := range in.factors {
+		out[name] = reports.DisplayUnit(factor)
 	}
 	return out
 }

@@ -2,7 +2,6 @@ package picture
 
 import (
 	"math"
-	"strings"
 	"time"
 )
 
@@ -30,16 +29,31 @@ type Panel struct {
 	Tall float64
 }
 
-// Axis is what an axis shows.
+// Axis is what an axis shows. What a person named stands in its texts, as in all
+// others of a chart, within [typeset.Name].
 type Axis struct {
-	Name  string         // of the quantity, with its unit; "" for dates
+	Name  string         // of the quantity; "" for dates, which are named by what is shown of them
+	Unit  string         // in ASCII; "" for none, or where Name says it
 	Scale float64        // what values are multiplied by to be in that unit; 0 stands for 1
 	Zone  *time.Location // not nil: values are moments as [At] gives them, and the axis shows dates
 	Names []string       // not nil: the y axis shows names, the first at 0 and on top, the next at -1, ...
+	Holds []float64      // values that the axis shows whatever the layers need
 }
 
 // At is a moment as a place on an axis of dates: seconds since 1970.
 func At(t time.Time) float64 { return float64(t.Unix()) + float64(t.Nanosecond())/1e9 }
+
+// title is what stands at the axis, in ASCII but for names.
+func (a Axis) title(f frame, most int) string {
+	name := a.Name
+	if name == "" && a.Zone != nil {
+		name = timeName(a.moment(f.left), a.moment(f.right), most)
+	}
+	if name != "" && a.Unit != "" {
+		name += ", "
+	}
+	return name + a.Unit
+}
 
 func (a Axis) scale() float64 {
 	if a.Scale == 0 {
@@ -57,14 +71,3 @@ func (a Axis) least() float64 {
 }
 
 func (a Axis) moment(x float64) time.Time { return time.Unix(int64(math.Floor(x)), 0).In(a.Zone) }
-
-// clean is a text as a picture can hold it, on one line: control characters
-// have no place in XML, nor in a font.
-func clean(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r >= 0x7f && r < 0xa0 || r == 0xfffe || r == 0xffff {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(text, "?"))
-}

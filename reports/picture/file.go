@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/brinemark/brinemark/reports/typeset"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -145,4 +146,5 @@ func (c *Chart) Writer(format string) (write func(io.Writer) error, ok bool) {
 
 var xmlEscapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
 
-func xmlText(t string) string { return xmlEscapes.Replace(clean(t)) }
+// xmlText is a text of a picture, read aloud.
+func xmlText(t string) string { return xmlEscapes.Replace(typeset.Words(typeset.Text(t))) }

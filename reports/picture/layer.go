@@ -79,6 +79,8 @@ type Mark struct {
 type extent struct {
 	left, right, low, high float64
 	bands                  [][2]float64
+	ends                   []float64
+	beside                 int  // bars behind the ends of lines
 	flush                  bool // x begins at an end of the axis
 }
 

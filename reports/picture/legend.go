@@ -9,9 +9,10 @@ import (
 
 // key is an entry of a legend: a symbol and its name.
 type key struct {
-	name string
-	sign rune // on a terminal
-	draw func(p *paper, s symbol)
+	name  string
+	sign  rune // on a terminal
+	other rune // another sign for the same; 0 for none
+	draw  func(p *paper, s symbol)
 }
 
 // symbol is where a symbol is drawn: its left end and its middle height.
@@ -21,7 +22,7 @@ func (s symbol) middle() vg.Point { return vg.Point{X: s.x + symbolWide/2, Y: s.
 
 // stroke is the key of a line.
 func stroke(name string, r Role) key {
-	return key{name, forms[r].sign, func(p *paper, s symbol) {
+	return key{name: name, sign: forms[r].sign, draw: func(p *paper, s symbol) {
 		p.StrokeLine2(forms[r].LineStyle, s.x, s.y, s.x+symbolWide, s.y)
 	}}
 }
@@ -33,20 +34,25 @@ func (l Across) keys() []key { return []key{stroke(l.Name, l.Role)} }
 func (l Upright) keys() []key { return nil }
 
 func (l Band) keys() []key {
-	return []key{{l.Name, signBand, func(p *paper, s symbol) {
+	return []key{{name: l.Name, sign: signBand, draw: func(p *paper, s symbol) {
 		p.box(mist, s.x, s.x+symbolWide, s.y-4, s.y+4)
 	}}}
 }
 
 func (l Points) keys() []key {
-	list := []key{{l.Name, marks[l.Shape].sign, func(p *paper, s symbol) { p.mark(l.Shape, s.middle(), glyphSize) }}}
+	list := []key{{name: l.Name, sign: marks[l.Shape].sign, draw: func(p *paper, s symbol) { p.mark(l.Shape, s.middle(), glyphSize) }}}
 	if l.BarName != "" && !l.crowded() {
-		list = append(list, key{l.BarName, forms[bar].sign, func(p *paper, s symbol) {
-			m := s.middle()
-			p.bar(vg.Point{X: m.X, Y: m.Y - 5}, vg.Point{X: m.X, Y: m.Y + 5})
-		}})
+		list = append(list, barKey(l.BarName))
 	}
 	return list
+}
+
+// barKey is the key of an interval.
+func barKey(name string) key {
+	return key{name: name, sign: forms[bar].sign, draw: func(p *paper, s symbol) {
+		m := s.middle()
+		p.bar(vg.Point{X: m.X, Y: m.Y - 5}, vg.Point{X: m.X, Y: m.Y + 5})
+	}}
 }
 
 // keys are the entries of the whole chart, panel by panel, those of the topmost
@@ -68,6 +74,9 @@ func keys(panels []*panel) []key {
 			}
 		}
 	}
+	if slices.ContainsFunc(panels, (*panel).leaves) {
+		list = append(list, beyondKey())
+	}
 	return list
 }
 
@@ -82,22 +91,45 @@ type placed struct {
 	x vg.Length
 }
 
-// newLegend lays the keys out within the width of the paper.
+// newLegend lays the keys out within the width of the paper, row by row, in as
+// many columns as there is room for.
 func newLegend(panels []*panel, width vg.Length) legend {
 	g := legend{left: 2 * margin}
-	right := width - margin
-	x := right
-	for _, k := range keys(panels) {
-		k.name = fit(clean(k.name), right-g.left-symbolWide-gap, textFont)
-		wide := symbolWide + gap + wideness(k.name, textFont)
-		if len(g.rows) == 0 || x+wide > right {
-			g.rows, x = append(g.rows, nil), g.left
+	room := width - margin - g.left
+	list := keys(panels)
+	for i := range list {
+		list[i].name = fit(list[i].name, room-symbolWide-gap, textFont)
+	}
+	for n := len(list); n > 0; n-- {
+		wide, all := columnsOf(list, n)
+		if all > room && n > 1 {
+			continue
 		}
-		last := len(g.rows) - 1
-		g.rows[last] = append(g.rows[last], placed{k, x})
-		x += wide + 1.5*margin
+		for i, k := range list {
+			if i%n == 0 {
+				g.rows = append(g.rows, nil)
+			}
+			last, x := len(g.rows)-1, g.left
+			for _, w := range wide[:i%n] {
+				x += w + betweenKeys
+			}
+			g.rows[last] = append(g.rows[last], placed{k, x})
+		}
+		break
 	}
 	return g
+}
+
+// columnsOf are the widths of so many columns, and of all with what lies between.
+func columnsOf(list []key, n int) (wide []vg.Length, all vg.Length) {
+	wide = make([]vg.Length, n)
+	for i, k := range list {
+		wide[i%n] = max(wide[i%n], symbolWide+gap+wideness(k.name, textFont))
+	}
+	for _, w := range wide {
+		all += w
+	}
+	return wide, all + vg.Length(n-1)*betweenKeys
 }
 
 func (g legend) height() vg.Length { return vg.Length(len(g.rows))*rowHeight + gap }

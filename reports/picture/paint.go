@@ -58,7 +58,7 @@ func (l Upright) paint(p *paper) {
 func (l Upright) above(p *paper) []label {
 	var list []label
 	for _, m := range l.List {
-		list = append(list, label{p.X(p.x(m.X)), fit(clean(m.Label), p.wide/3, textFont)})
+		list = append(list, label{p.X(p.x(m.X)), fit(m.Label, p.wide/3, textFont)})
 	}
 	return list
 }

@@ -41,12 +41,13 @@ func (c *Chart) panels() []*panel {
 			all.x(extents[i].left)
 			all.x(extents[i].right)
 			all.flush = all.flush || extents[i].flush
+			all.beside = max(all.beside, extents[i].beside)
 		}
 		for i, p := range share {
 			if p.tall == 0 {
 				p.tall = 1
 			}
-			extents[i].left, extents[i].right, extents[i].flush = all.left, all.right, all.flush
+			extents[i].left, extents[i].right, extents[i].flush, extents[i].beside = all.left, all.right, all.flush, all.beside
 			p.frame = p.framed(extents[i])
 		}
 	}
@@ -100,6 +101,9 @@ func (p *panel) extent() extent {
 	for _, l := range p.layers {
 		l.reach(&e)
 	}
+	for _, y := range p.y.Holds {
+		e.y(y)
+	}
 	span := e.high - e.low
 	low, high := e.low-span, e.high+span
 	if !(span > 0) {
@@ -107,6 +111,12 @@ func (p *panel) extent() extent {
 	}
 	for _, b := range e.bands {
 		e.low, e.high = math.Min(e.low, math.Max(b[0], low)), math.Max(e.high, math.Min(b[1], high))
+	}
+	low, high = low+(1-endPart)*span, high-(1-endPart)*span
+	for _, y := range e.ends {
+		if y >= low && y <= high {
+			e.y(y)
+		}
 	}
 	return e
 }
@@ -119,6 +129,9 @@ func (p *panel) framed(e extent) frame {
 		f.left, f.right = e.left, e.right
 	}
 	f.low, f.high = widen(e.low, e.high, p.y.least(), rimY)
+	if e.beside > 0 {
+		f.right += besidePart * float64(e.beside) * (f.right - f.left)
+	}
 	if p.y.Names != nil {
 		f.low, f.high = -float64(len(p.y.Names)-1)-besideName, besideName
 	}

@@ -3,8 +3,8 @@ package picture
 import (
 	"image/color"
 	"slices"
-	"sort"
 
+	"github.com/brinemark/brinemark/reports/typeset"
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/text"
@@ -51,7 +51,7 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 	}
 	rows := arrange(labels, all.Min.X+margin, all.Max.X-margin)
 	area.Max.Y -= p.above(rows)
-	for _, l := range p.grounded() {
+	for _, l := range append(p.grounded(), edges{of: p.layers}) {
 		axes.Add(plotted{on, l})
 	}
 	axes.Draw(area)
@@ -64,7 +64,7 @@ func (p *panel) drawOn(all draw.Canvas, axes *plot.Plot, area draw.Canvas) vg.Le
 		y += rowHeight
 	}
 	if p.heading != "" {
-		all.FillText(style(textFont, ink, text.XLeft), vg.Point{X: data.Min.X, Y: y}, fit(clean(p.heading), all.Max.X-margin-data.Min.X, textFont))
+		all.FillText(style(textFont, ink, text.XLeft), vg.Point{X: data.Min.X, Y: y}, fit(p.heading, all.Max.X-margin-data.Min.X, textFont))
 	}
 	return data.Min.X
 }
@@ -95,7 +95,8 @@ func (p *panel) axes(width, high vg.Length) *plot.Plot {
 	a := plot.New()
 	a.BackgroundColor = nil
 	a.X.Min, a.X.Max, a.Y.Min, a.Y.Max = p.left, p.right, p.low, p.high
-	xTicks := p.x.ticks(p.left, p.right, min(fewTicks, int(width/tickWide)))
+	xMost := min(fewTicks, int(width/tickWide))
+	xTicks := p.x.ticks(p.left, p.right, xMost)
 	yTicks := p.y.ticks(p.low, p.high, min(fewTicks, int(high/(1.5*rowHeight))))
 	if !p.showsX {
 		xTicks = nil
@@ -116,10 +117,10 @@ func (p *panel) axes(width, high vg.Length) *plot.Plot {
 		}
 		t.axis.Tick.Marker = marks
 	}
-	a.Y.Label.Text = fit(clean(p.y.Name), high-3*margin, textFont)
+	a.Y.Label.Text = fit(p.y.onPaper(p.frame, 0), high-3*margin, textFont)
 	a.Y.Label.Padding = gap
 	if p.showsX {
-		a.X.Label.Text = fit(clean(p.x.Name), width/2, textFont)
+		a.X.Label.Text = fit(p.x.onPaper(p.frame, xMost), width/2, textFont)
 	}
 	return a
 }
@@ -162,12 +163,13 @@ func style(f font.Font, c color.Color, x text.XAlignment) text.Style {
 // wideness is the room that a text takes on paper.
 func wideness(t string, f font.Font) vg.Length { return slack * style(f, ink, text.XLeft).Width(t) }
 
-// fit cuts a text that is wider than its room.
+// fit is a text as it stands on paper, cut where it is wider than its room.
 func fit(t string, room vg.Length, f font.Font) string {
-	if wideness(t, f) <= room {
-		return t
-	}
-	runes := []rune(t)
-	n := sort.Search(len(runes), func(n int) bool { return wideness(string(runes[:n+1])+"...", f) > room })
-	return string(runes[:n]) + "..."
+	return typeset.Fit(typeset.Text(t), func(t string) bool { return wideness(t, f) <= room })
+}
+
+// onPaper is the title of an axis with its unit as people write it.
+func (a Axis) onPaper(f frame, most int) string {
+	a.Unit = typeset.Unit(a.Unit)
+	return a.title(f, most)
 }

@@ -51,21 +51,24 @@ const pngDPI, mostPixels = 144, 640
 
 // Distances on paper, in points.
 const (
-	margin     = 10
-	gap        = 4 // between a text and what it belongs to
-	rowHeight  = 14
-	hatchGap   = 7
-	laneHeight = 16  // of a row with a name on the y axis
-	barPart    = 0.6 // of it that a bar takes
-	leastLane  = 0.8 // the shortest stretch that shows
-	namesPart  = 0.3 // of the width, that names on the y axis take at most
-	tickWide   = 64  // labels of the x axis are as far apart
-	symbolWide = 22  // a symbol of the legend
-	glyphSize  = 3
-	dotSize    = 1.5           // a mark in a crowd
-	leastBar   = 2 * glyphSize // a shorter bar lies within its mark
-	capSize    = 3             // half the width of the end of a bar
-	fewTicks   = 10
+	margin      = 10
+	gap         = 4 // between a text and what it belongs to
+	rowHeight   = 14
+	hatchGap    = 7
+	laneHeight  = 16           // of a row with a name on the y axis
+	barPart     = 0.6          // of it that a bar takes
+	leastLane   = 0.8          // the shortest stretch that shows
+	namesPart   = 0.3          // of the width, that names on the y axis take at most
+	tickWide    = 64           // labels of the x axis are as far apart
+	symbolWide  = 22           // a symbol of the legend
+	betweenKeys = 1.5 * margin // of the legend
+	glyphSize   = 3
+	dotSize     = 1.5           // a mark in a crowd
+	leastBar    = 2 * glyphSize // a shorter bar lies within its mark
+	capSize     = 3             // half the width of the end of a bar
+	edgeSize    = 3.5           // half the width of a mark at the edge
+	endStep     = 10            // from bar to bar behind the end of a line
+	fewTicks    = 10
 )
 
 // slack is how much wider than in our font a text may turn out where another
@@ -118,11 +121,14 @@ var forms = map[Role]form{
 	hatch:    {draw.LineStyle{Color: grey, Width: 0.35}, ' '},
 }
 
-// The characters of a band, of what is shaded, and of a filled bar.
+// The characters of a band, of what is shaded, of a filled bar, and of what goes
+// on beyond the edge.
 const (
 	signBand   = '.'
 	signShade  = ','
 	signFilled = '='
+	signAbove  = '^'
+	signBelow  = 'v'
 )
 
 // Shape is the mark of a measured point. A hollow one does not count.
@@ -148,5 +154,5 @@ var marks = map[Shape]mark{
 	Disc:     {draw.CircleGlyph{}, ink, false, 'o'},
 	Ring:     {draw.RingGlyph{}, ink, true, 'x'},
 	Square:   {draw.BoxGlyph{}, blue, false, '#'},
-	Triangle: {draw.PyramidGlyph{}, brown, false, '^'},
+	Triangle: {draw.PyramidGlyph{}, brown, false, 'A'},
 }

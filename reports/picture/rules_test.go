@@ -31,8 +31,8 @@ func lightness(c color.Color) float64 {
 // What differs, differs in form: no two lines share their dashes, no two marks
 // their shape, and no two signs are the same.
 func TestFormsDifferWithoutColour(t *testing.T) {
-	dashes, signs := map[string]Role{}, map[rune]string{signBand: "band", signShade: "shade", signFilled: "filled"}
-	require.Len(t, signs, 3)
+	dashes, signs := map[string]Role{}, map[rune]string{signBand: "band", signShade: "shade", signFilled: "filled", signAbove: "above", signBelow: "below"}
+	require.Len(t, signs, 5)
 	for _, r := range []Role{Fitted, Forecast, Limit, Moment, Deadline, Shown, Spread, Right} {
 		f := forms[r]
 		key := fmt.Sprint(f.Dashes)

@@ -3,7 +3,8 @@ package picture
 import (
 	"math"
 	"strings"
-	"unicode/utf8"
+
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // screenRows is the height of a chart on a terminal, without its axis, and
@@ -48,7 +49,7 @@ func (c *Chart) Screen(columns int) (lines, legend []string) {
 			wide = 0
 			for _, q := range panels[i:] {
 				for _, t := range q.screenTicks() {
-					wide = max(wide, utf8.RuneCountInString(t.text))
+					wide = max(wide, typeset.Columns(typeset.Words(t.text)))
 				}
 				if q.showsX {
 					break
@@ -84,26 +85,25 @@ func (p *panel) screen(columns, wide int) (lines []string) {
 	for y := range s.cells {
 		s.cells[y] = []rune(strings.Repeat(" ", s.width))
 	}
-	for _, l := range p.drawn() {
+	for _, l := range append(p.drawn(), edges{of: p.layers}) {
 		l.print(s)
 	}
-	for _, head := range []string{p.heading, p.y.Name} {
+	for _, head := range []string{p.heading, p.y.title(p.frame, 0)} {
 		if head != "" {
-			lines = append(lines, cut(clean(head), columns))
+			lines = append(lines, cut(head, columns))
 		}
 	}
 	blank := func(n int) string { return strings.Repeat(" ", max(n, 0)) }
 	for y, row := range s.cells {
-		lines = append(lines, strings.TrimRight(blank(wide-utf8.RuneCountInString(labels[y]))+labels[y]+" |"+string(row), " "))
+		lines = append(lines, strings.TrimRight(blank(wide-typeset.Columns(labels[y]))+labels[y]+" |"+string(row), " "))
 	}
 	lines = append(lines, blank(wide+1)+"+"+strings.Repeat("-", s.width))
 	if !p.showsX {
 		return lines
 	}
 	lines = append(lines, blank(wide+2)+s.below(p.x))
-	if p.x.Name != "" {
-		name := cut(clean(p.x.Name), s.width)
-		lines = append(lines, blank(wide+2+s.width-utf8.RuneCountInString(name))+name)
+	if name := cut(p.x.title(p.frame, s.mostTicks(p.x)), s.width); name != "" {
+		lines = append(lines, blank(wide+2+s.width-typeset.Columns(name))+name)
 	}
 	return lines
 }
@@ -112,11 +112,7 @@ func (p *panel) screen(columns, wide int) (lines []string) {
 func (s *screen) below(a Axis) string {
 	row := []rune(strings.Repeat(" ", s.width))
 	free := 0
-	wide := 6 // columns for a number, and for a date
-	if a.Zone != nil {
-		wide = 11
-	}
-	for _, t := range a.ticks(s.left, s.right, max(2, s.width/wide)) {
+	for _, t := range a.ticks(s.left, s.right, s.mostTicks(a)) {
 		text := []rune(t.text)
 		at := max(0, min(s.column(t.at)-len(text)/2, s.width-len(text)))
 		if at < free {
@@ -128,10 +124,23 @@ func (s *screen) below(a Axis) string {
 	return strings.TrimRight(string(row), " ")
 }
 
+// mostTicks is for how many labels there is room below the axis.
+func (s *screen) mostTicks(a Axis) int {
+	wide := 6 // columns for a number, and for a date
+	if a.Zone != nil {
+		wide = 11
+	}
+	return max(2, s.width/wide)
+}
+
 func screenLegend(panels []*panel) []string {
 	var list []string
 	for _, k := range keys(panels) {
-		list = append(list, string(k.sign)+" "+clean(k.name))
+		signs := string(k.sign)
+		if k.other != 0 {
+			signs += " " + string(k.other)
+		}
+		list = append(list, signs+" "+typeset.Words(k.name))
 	}
 	said := map[string]int{}
 	var layers []Layer
@@ -145,7 +154,7 @@ func screenLegend(panels []*panel) []string {
 		}
 		sign := string(forms[up.Role].sign)
 		for _, m := range up.List {
-			text := clean(m.Label)
+			text := typeset.Words(m.Label)
 			if at, ok := said[sign]; ok {
 				list[at] += ", " + text
 				continue
@@ -226,10 +235,7 @@ func (l Points) print(s *screen) {
 	}
 }
 
-// cut shortens a text that has more characters than there is room for.
+// cut is a text as a terminal shows it, cut where there is no room for it.
 func cut(text string, room int) string {
-	if runes := []rune(text); len(runes) > room {
-		return string(runes[:max(room-3, 0)]) + "..."
-	}
-	return text
+	return typeset.Fit(text, func(t string) bool { return typeset.Columns(t) <= room })
 }

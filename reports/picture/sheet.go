@@ -19,7 +19,7 @@ type sheet struct {
 // sheet lays a chart out. A chart of one panel has the usual height; one of
 // several is as high as they need.
 func (c *Chart) sheet(f format) *sheet {
-	s := &sheet{format: f, title: clean(c.Title), panels: c.panels(), high: f.height}
+	s := &sheet{format: f, title: c.Title, panels: c.panels(), high: f.height}
 	s.legend = newLegend(s.panels, f.width)
 	if len(s.panels) == 1 && s.panels[0].y.Names == nil {
 		return s
@@ -48,8 +48,11 @@ func (p *panel) named() vg.Length {
 	if p.showsX {
 		high += rowHeight + gap
 	}
-	if p.showsX && p.x.Name != "" {
+	if p.showsX && (p.x.Name != "" || p.x.Unit != "" || p.x.Zone != nil) {
 		high += rowHeight
+	}
+	if !p.showsX { // apart from the next one
+		high += 2 * gap
 	}
 	return high
 }
@@ -106,7 +109,7 @@ func (s *sheet) areas(all draw.Canvas) []draw.Canvas {
 		}
 		mine := area
 		mine.Max.Y, mine.Min.Y = top, top-high
-		if !p.showsX && p.y.Names == nil {
+		if !p.showsX {
 			mine.Min.Y += 2 * gap
 		}
 		top -= high

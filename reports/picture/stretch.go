@@ -158,7 +158,7 @@ func (l Bars) print(s *screen) {
 }
 
 func (l Shade) keys() []key {
-	return []key{{l.Name, signShade, func(p *paper, s symbol) {
+	return []key{{name: l.Name, sign: signShade, draw: func(p *paper, s symbol) {
 		p.box(sand, s.x, s.x+symbolWide, s.y-4, s.y+4)
 		for x := s.x; x+8 <= s.x+symbolWide; x += hatchGap {
 			p.StrokeLine2(forms[hatch].LineStyle, x, s.y-4, x+8, s.y+4)

@@ -14,7 +14,7 @@ func (a Axis) ticks(low, high float64, most int) []tick {
 	var list []tick
 	if a.Names != nil {
 		for i, name := range a.Names {
-			list = append(list, tick{-float64(i), clean(name)})
+			list = append(list, tick{-float64(i), name})
 		}
 		return list
 	}
@@ -69,13 +69,16 @@ func roundNumbers(low, high float64, most int) (list []float64, decimals int) {
 	return list, max(0, -decade(step))
 }
 
-// timeSteps are the distances between ticks of an axis of dates: times of a
-// day, or calendar units.
-var timeSteps = []struct {
+// timeStep is a distance between ticks of an axis of dates.
+type timeStep struct {
 	months, days int
 	clock        time.Duration
 	format       string
-}{
+}
+
+// timeSteps are the distances between ticks of an axis of dates: times of a
+// day, or calendar units.
+var timeSteps = []timeStep{
 	{0, 0, time.Second, clockSeconds}, {0, 0, 5 * time.Second, clockSeconds}, {0, 0, 15 * time.Second, clockSeconds}, {0, 0, 30 * time.Second, clockSeconds},
 	{0, 0, time.Minute, clockTime}, {0, 0, 2 * time.Minute, clockTime}, {0, 0, 5 * time.Minute, clockTime}, {0, 0, 10 * time.Minute, clockTime},
 	{0, 0, 15 * time.Minute, clockTime}, {0, 0, 30 * time.Minute, clockTime}, {0, 0, time.Hour, clockTime}, {0, 0, 2 * time.Hour, clockTime},
@@ -88,41 +91,82 @@ var timeSteps = []struct {
 // clockDays is the longest span, in days, on which times of the day are of use.
 const clockDays = 2
 
+// weekDays is the longest span, in days, that is told in weeks, not in months.
+const weekDays = 92
+
 const clockSeconds, clockTime, dayOfYear = "15:04:05", "15:04", "01-02"
 
 // Days of a month, on average.
 const daysPerMonth = 30.4375
 
-// timeTicks are at most so many ticks between two moments. Days carry the year
-// where it changes. Of times of a day the first carries its date, and midnight is
-// written as the day that begins.
-func timeTicks(from, to time.Time, most int) []tick {
+// stepOf is the least distance at which there are at most so many ticks between
+// two moments; ok is false where there is none.
+func stepOf(from, to time.Time, most int) (step timeStep, ok bool) {
 	for _, s := range timeSteps {
 		days := float64(s.months)*daysPerMonth + float64(s.days) + s.clock.Hours()/24
-		format, room := s.format, float64(most)
-		switch {
-		case s.clock > 0:
+		room := float64(most)
+		if s.clock > 0 {
 			room *= 0.8
-		case s.months == 0 && from.Year() != to.Year():
-			format, room = time.DateOnly, 0.7*room
 		}
-		if span := to.Sub(from).Hours() / 24; span/days > room || s.clock > 0 && span > clockDays {
+		span := to.Sub(from).Hours() / 24
+		if span/days > room || s.clock > 0 && span > clockDays || s.days > 7 && span > weekDays {
 			continue
 		}
-		var list []tick
-		for at := firstTick(from, s.months, s.clock); !at.After(to); at = at.AddDate(0, s.months, s.days).Add(s.clock) {
-			if at.Before(from) {
-				continue
-			}
-			text := at.Format(format)
-			if s.clock > 0 {
-				text = clockText(at, format, len(list) == 0)
-			}
-			list = append(list, tick{At(at), text})
-		}
-		return list
+		return s, true
 	}
-	return nil
+	return timeStep{}, false
+}
+
+// timeTicks are at most so many ticks between two moments. The first day of a
+// year that is shown carries the year. Of times of a day the first carries its
+// date, and midnight is written as the day that begins.
+func timeTicks(from, to time.Time, most int) (list []tick) {
+	s, ok := stepOf(from, to, most)
+	if !ok {
+		return nil
+	}
+	year := 0
+	for at := firstTick(from, s.months, s.clock); !at.After(to); at = at.AddDate(0, s.months, s.days).Add(s.clock) {
+		if at.Before(from) {
+			continue
+		}
+		text := at.Format(s.format)
+		switch {
+		case s.clock > 0:
+			text = clockText(at, s.format, len(list) == 0)
+		case s.days > 0 && (len(list) == 0 || at.Year() != year):
+			text = at.Format(time.DateOnly)
+		}
+		year = at.Year()
+		list = append(list, tick{At(at), text})
+	}
+	return list
+}
+
+// timeName is what an axis of dates shows: days and more, or times of a day, and
+// in which zone.
+func timeName(from, to time.Time, most int) string {
+	if s, ok := stepOf(from, to, most); !ok || s.clock == 0 {
+		return "date"
+	}
+	zone := zoneName(from)
+	if other := zoneName(to); other != zone {
+		zone += "/" + other
+	}
+	return "time, " + zone
+}
+
+// zoneName is the abbreviation of the zone at a moment, or its distance from UTC
+// where it has none.
+func zoneName(at time.Time) string {
+	name, offset := at.Zone()
+	switch {
+	case name == "" && offset == 0:
+		return "UTC"
+	case name == "" || name[0] == '+' || name[0] == '-':
+		return at.Format("UTC-07:00")
+	}
+	return name
 }
 
 // clockText is a time of a day.

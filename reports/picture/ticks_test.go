@@ -4,8 +4,10 @@ import (
 	"math"
 	"testing"
 	"time"
+	_ "time/tzdata" // wherever the tests run
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func labelsOf(list []tick) (out []string) {
@@ -51,8 +53,8 @@ func TestTicksOfDates(t *testing.T) {
 		most     int
 		want     []string
 	}{
-		{"2026-03-01", "2026-03-05", 10, []string{"03-01", "03-02", "03-03", "03-04", "03-05"}},
-		{"2025-12-30", "2026-01-02", 10, []string{"2025-12-30", "2025-12-31", "2026-01-01", "2026-01-02"}},
+		{"2026-03-01", "2026-03-05", 10, []string{"2026-03-01", "03-02", "03-03", "03-04", "03-05"}},
+		{"2025-12-30", "2026-01-02", 10, []string{"2025-12-30", "12-31", "2026-01-01", "01-02"}},
 		{"2025-11-20", "2026-03-02", 10, []string{"2025-12", "2026-01", "2026-02", "2026-03"}},
 		{"2025-01-10", "2026-02-10", 7, []string{"2025-03", "2025-05", "2025-07", "2025-09", "2025-11", "2026-01"}},
 		{"2010-06-01", "2016-02-10", 7, []string{"2011", "2012", "2013", "2014", "2015", "2016"}},
@@ -70,11 +72,36 @@ func TestTicksOfDates(t *testing.T) {
 		{clock(1, 23, 58, 0), clock(2, 0, 3, 0), []string{"2026-03-01 23:58", "23:59", "03-02", "00:01", "00:02", "00:03"}},
 		{clock(2, 0, 0, 0), clock(3, 12, 0, 0), []string{"2026-03-02", "06:00", "12:00", "18:00", "03-03", "06:00", "12:00"}},
 		{clock(1, 9, 0, 1), clock(1, 9, 0, 6), []string{"2026-03-01 09:00:01", "09:00:02", "09:00:03", "09:00:04", "09:00:05", "09:00:06"}},
-		{clock(1, 0, 0, 0), clock(3, 0, 0, 1), []string{"03-01", "03-02", "03-03"}},
+		{clock(1, 0, 0, 0), clock(3, 0, 0, 1), []string{"2026-03-01", "03-02", "03-03"}},
 	} {
 		assert.Equal(t, c.want, labelsOf(a.ticks(c.from, c.to, 10)))
 	}
 	assert.NotEmpty(t, a.ticks(At(time.Unix(0, math.MinInt64)), At(time.Unix(0, math.MaxInt64)), 10), "all that a log can hold")
 	zone := time.FixedZone("", 5*3600)
 	assert.Equal(t, At(time.Date(2026, 3, 2, 0, 0, 0, 0, zone)), Axis{Zone: zone}.ticks(at("2026-03-01"), at("2026-03-04"), 10)[0].at, "days begin at midnight in the axis' zone")
+}
+
+// An axis of dates says what it shows, and times of a day in which zone.
+func TestNamesOfDates(t *testing.T) {
+	at := time.Date(2026, 10, 24, 12, 0, 0, 0, time.UTC)
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	require.NoError(t, err)
+	for _, c := range []struct {
+		zone  *time.Location
+		hours int
+		want  string
+	}{
+		{time.UTC, 24 * 30, "date"}, {berlin, 24 * 3, "date"}, {time.UTC, 5, "time, UTC"}, {berlin, 5, "time, CEST"},
+		{berlin, 24, "time, CEST/CET"}, // summer time ended on 2026-10-25
+		{time.FixedZone("", 5*3600+1800), 5, "time, UTC+05:30"}, {time.FixedZone("+03", 3*3600), 5, "time, UTC+03:00"}, {time.FixedZone("", 0), 5, "time, UTC"},
+	} {
+		a := Axis{Zone: c.zone}
+		f := frame{left: At(at), right: At(at.Add(time.Duration(c.hours) * time.Hour))}
+		assert.Equal(t, c.want, a.title(f, fewTicks))
+	}
+	assert.Equal(t, "as named", Axis{Zone: time.UTC, Name: "as named"}.title(frame{}, fewTicks))
+	temp := Axis{Name: "reading", Unit: "C"}
+	assert.Equal(t, "reading, C", temp.title(frame{}, 0))
+	assert.Equal(t, "reading, °C", temp.onPaper(frame{}, 0))
+	assert.Equal(t, "uS/cm", Axis{Unit: "uS/cm"}.title(frame{}, 0))
 }

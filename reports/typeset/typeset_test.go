@@ -21,7 +21,7 @@ func Example() {
 
 func TestUnits(t *testing.T) {
 	for unit, want := range map[string]string{
-		"": "", "uS/cm": "µS/cm", "mS/cm": "mS/cm", "ppm x 0.5": "ppm x 0.5", "C": "°C", "%": "%", "%/C": "%/°C", "mg/L": "mg/L",
+		"": "", "uS/cm": "µS/cm", "mS/cm": "mS/cm", "ppm (x 0.5)": "ppm (× 0.5)", "C": "°C", "%": "%", "%/C": "%/°C", "mg/L": "mg/L",
 		"uS/cm, ± u": "µS/cm, ± u", "1/C": "1/°C", "pH": "pH",
 	} {
 		assert.Equal(t, want, typeset.Unit(unit))
@@ -36,7 +36,7 @@ func TestTexts(t *testing.T) {
 		"25 Cl, 3 Cups, 1 Cé, C is not D": "25 Cl, 3 Cups, 1 Cé, C is not D",
 		// Names stay.
 		"\u2068bottle 3 C\u2069 at 3 C": "\u2068bottle 3 C\u2069 at 3 °C", "\u2068uS/cm pen\u2069: 1 uS/cm": "\u2068uS/cm pen\u2069: 1 µS/cm",
-		"at 1 C \u2068open at 1 C": "at 1 °C \u2068open at 1 C", "": "",
+		"max 3, x 2 and x y, x1": "max 3, × 2 and x y, x1", "at 1 C \u2068open at 1 C": "at 1 °C \u2068open at 1 C", "": "",
 	} {
 		assert.Equal(t, want, typeset.Text(text))
 		assert.Equal(t, want, typeset.Text(want), "what is set stays")

@@ -10,8 +10,8 @@ import (
 // isolate.
 const isolate, endIsolate = "\u2068", "\u2069"
 
-// Unit is a unit as people write it: µS/cm for uS/cm, °C for C, %/°C for %/C.
-// Others are the same in ASCII.
+// Unit is a unit as people write it: µS/cm for uS/cm, °C for C, %/°C for %/C, and
+// × for the x before a factor. Others are the same in ASCII.
 func Unit(unit string) string {
 	if unit == "C" {
 		return "°C"
@@ -45,8 +45,11 @@ var degrees = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`([0-9][ \x{a0}\x{202f}]|[0-9%]/)C([^\pL\pN]|$)`)
 })
 
-var micro = strings.NewReplacer("uS/cm", "µS/cm")
+// times is an x before a figure: ppm (x 0.5).
+var times = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(^|[^\pL\pN])x ([0-9])`) })
 
 func ownText(text string) string {
-	return degrees().ReplaceAllString(micro.Replace(text), "${1}°C$2")
+	text = strings.ReplaceAll(text, "uS/cm", "µS/cm")
+	text = degrees().ReplaceAllString(text, "${1}°C$2")
+	return times().ReplaceAllString(text, "${1}× $2")
 }
