@@ -4,23 +4,28 @@ import "time"
 
 // DriftCalendar makes a calendar of the next checks and the due days. stamp is
 // when it is made. A meter that nobody named is "the meter". One that is overdue
-// stands there once, today, with the day that was missed in its words.
+// is to be checked today, and its due day stays where it was missed.
 func DriftCalendar(stamp time.Time, meters ...*Drift) *Calendar {
 	c := &Calendar{Stamp: stamp}
 	for _, d := range meters {
 		name := d.name()
+		words := name
 		if d.OverdueSince != nil {
-			c.addCheck(name+", overdue since "+dayInWords(*d.OverdueSince), name, d.result.NextCheck, d.Why)
+			words += " (overdue since " + dayInWords(*d.OverdueSince) + ")"
+		}
+		c.addCheck(words, name, d.result.NextCheck, d.Why)
+		if d.result.Due.IsZero() {
 			continue
 		}
-		c.addCheck(name, name, d.result.NextCheck, d.Why)
-		if due := d.result.Due; !due.IsZero() {
-			c.Days = append(c.Days, CalendarDay{
-				UID: NewUID("due", name), Day: due, Summary: "Due: " + name,
-				Description: "From this day on the risk of being outside tolerance exceeds " + d.riskText() +
-					", as far as its checks until " + d.Last[:len(dayFormat)] + " tell.",
-			})
+		due := CalendarDay{
+			UID: NewUID("due", name), Day: d.result.Due, Summary: "Due: " + name,
+			Description: "From this day on the risk of being outside tolerance exceeds " + d.riskText() +
+				", as far as its checks until " + d.Last[:len(dayFormat)] + " tell.",
 		}
+		if missed := d.result.OverdueSince; !missed.IsZero() && !due.Day.After(d.result.NextCheck) {
+			due.Day, due.Description = missed, "On this day a check was due, by the risk of being outside tolerance or by common practice."
+		}
+		c.Days = append(c.Days, due)
 	}
 	return c
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/brinemark/brinemark/reports/page"
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // clause is a place in ISO/IEC 17025:2017, whose list of contents the report
@@ -83,7 +84,7 @@ func (b *pageBuilder) texts(list []string) {
 
 // chart adds blocks with the picture they belong to.
 func (b *pageBuilder) chart(c *picture.Chart, caption string, blocks ...page.Block) {
-	svg, err := c.Embed()
+	svg, err := c.EmbedLow()
 	if err != nil {
 		b.err = err
 		return
@@ -127,7 +128,7 @@ func (b *pageBuilder) meter(r *Report) {
 	m := r.Description
 	var f page.Facts
 	f.Add("meter", page.Name(m.Meter))
-	f.Add("measures", quantityWords(m.Quantity)+", shown in "+page.Name(m.unitText()))
+	f.Add("measures", quantityWords(m.Quantity)+", shown in "+m.shownIn())
 	if x, ok := m.Resolution.Get(); ok {
 		f.Add("resolution", asTyped(x))
 	}
@@ -150,6 +151,15 @@ func (b *pageBuilder) meter(r *Report) {
 
 // perDegree writes a coefficient with its unit, which is set like any other.
 func perDegree(text string) string { return strings.ReplaceAll(text, " % for each C", " %/C") }
+
+// shownIn is the unit: one of ours, which is set like any other, or what a person
+// named.
+func (m MeterEntry) shownIn() string {
+	if m.PPMFactor.IsKnown() || typeset.Unit(wordOrEmpty(m.Unit)) != wordOrEmpty(m.Unit) {
+		return m.unitText()
+	}
+	return page.Name(m.unitText())
+}
 
 // quantityWords say what a meter measures.
 func quantityWords(quantity string) string {

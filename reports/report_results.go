@@ -22,17 +22,27 @@ func (b *pageBuilder) results(r *Report) {
 	}
 	last := r.Calibrations[n-1]
 	b.add(page.Heading{Level: 3, Text: "Latest calibration, " + day(last.Time) + ", " + last.stateText()})
-	if last.printed != nil {
-		b.chart(last.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.", last.facts())
-	} else {
+	beside := n > 1 && n <= mostBeside // the picture stands beside the table of all
+	if beside {
 		b.add(last.facts())
+	} else {
+		b.calibrationChart(last, last.facts())
 	}
 	b.add(readingsTable("Its readings", r.Calibrations[n-1:], 0))
+	if n > 1 {
+		b.add(page.Heading{Level: 3, Text: "All calibrations"})
+	}
+	list := append([]page.Block{calibrationsTable(r.Calibrations)}, calibrationNotes(r.Calibrations)...)
+	switch {
+	case beside:
+		b.calibrationChart(last, list...)
+	case n > 1:
+		b.add(list...)
+	}
 	b.comparisons(r)
 	if n == 1 {
 		return
 	}
-	b.add(page.Heading{Level: 3, Text: "All calibrations"}, calibrationsTable(r.Calibrations))
 	b.add(page.Heading{Level: 3, Text: "Earlier readings"})
 	total := 0
 	for _, c := range r.Calibrations[:n-1] {
@@ -43,6 +53,18 @@ func (b *pageBuilder) results(r *Report) {
 	if left > 0 {
 		b.add(page.Text{Text: fmt.Sprintf("The last %d of %d; the JSON of this report has all.", mostEarlier, total)})
 	}
+}
+
+// mostBeside is how many calibrations a table lists that a picture stands beside.
+const mostBeside = 14
+
+// calibrationChart adds blocks with the picture of a calibration, if there is one.
+func (b *pageBuilder) calibrationChart(c ReportCalibration, blocks ...page.Block) {
+	if c.printed == nil {
+		b.add(blocks...)
+		return
+	}
+	b.chart(c.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.", blocks...)
 }
 
 // stateText says when a calibration was made.
@@ -159,11 +181,7 @@ func readingsTable(caption string, list []ReportCalibration, without int) page.T
 			corrected, _ := Round(p.Corrected, p.URef)
 			row := []string{page.Name(what), pm(p.Ref, p.URef) + own, pm(p.Reading, p.UReading) + own, signed(p.Error, p.UError) + own, corrected + own, temp}
 			if several {
-				state := ""
-				if c.State == "as-left" {
-					state = ", as left"
-				}
-				row = append([]string{day(p.Time) + state}, row...)
+				row = append([]string{dayAndState(day(p.Time), c.State)}, row...)
 			}
 			t.Row(row...)
 		}
@@ -200,11 +218,27 @@ func commonUnit(list []ReportCalibration) string {
 	return wordOrEmpty(list[len(list)-1].Unit)
 }
 
+// calibrationNotes are what somebody wrote of calibrations; no block without any.
+func calibrationNotes(list []ReportCalibration) []page.Block {
+	var notes page.List
+	for _, c := range list {
+		if c.Note != nil {
+			notes.Items = append(notes.Items, dayAndState(day(c.Time), c.State)+": "+page.Name(*c.Note))
+		}
+	}
+	if len(notes.Items) == 0 {
+		return nil
+	}
+	return []page.Block{notes}
+}
+
+// calibrationsTable lists calibrations in few columns, so that a picture has room
+// beside it.
 func calibrationsTable(list []ReportCalibration) page.Table {
 	unit := commonUnit(list)
 	t := page.Table{Caption: "Calibrations by time (± is k = 1)", Columns: []page.Column{
-		{Name: "day", Whole: true}, {Name: "state"}, {Name: "slope", Number: true}, {Name: "intercept", Unit: unit, Number: true},
-		{Name: "largest error", Number: true}, {Name: "verdict"}, {Name: "note"},
+		{Name: "day", Whole: true}, {Name: "slope", Number: true}, {Name: "intercept", Unit: unit, Number: true},
+		{Name: "largest error", Number: true}, {Name: "verdict"},
 	}}
 	for _, c := range list {
 		slope, uSlope := Round(c.Slope, c.USlope)
@@ -218,11 +252,19 @@ func calibrationsTable(list []ReportCalibration) page.Table {
 		if u := wordOrEmpty(c.Unit); u != unit && u != "" {
 			intercept += " " + u
 		}
-		cells := page.Cells(day(c.Time), c.State, slope, intercept, c.worstSeen(false), wordOrEmpty(c.Verdict), page.Name(wordOrEmpty(c.Note)))
-		cells[5].Mark = page.Verdict(cells[5].Text)
+		cells := page.Cells(dayAndState(day(c.Time), c.State), slope, intercept, c.worstSeen(false), wordOrEmpty(c.Verdict))
+		cells[4].Mark = page.Verdict(cells[4].Text)
 		t.Rows = append(t.Rows, cells)
 	}
 	return t
+}
+
+// dayAndState is the day of readings, with the words for those after an adjustment.
+func dayAndState(day, state string) string {
+	if state == "as-left" {
+		return day + " left"
+	}
+	return day
 }
 
 func (b *pageBuilder) comparisons(r *Report) {

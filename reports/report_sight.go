@@ -18,7 +18,8 @@ type ReportSight struct {
 	// known.
 	Verdict *string `json:"verdict"`
 
-	text string
+	text   string
+	beyond bool // the error is larger than the tolerance, whatever its uncertainty
 }
 
 // addSight finds the last check, where its errors are of the kind that drift is
@@ -54,7 +55,7 @@ func (r *Report) addSight() {
 		}
 	}
 	if s := r.LastSeen; s != nil {
-		s.text = d.seenText(s.Error, s.UError)
+		s.text, s.beyond = d.seenText(s.Error, s.UError), d.Tolerance.IsKnown() && worst > 1
 		s.judge(d)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/reports/page"
 )
 
@@ -59,46 +60,49 @@ func (r *Report) state(now time.Time) (word, text string) {
 // stateByDrift says first what was seen, when that was not today, and then what is
 // foretold.
 func (r *Report) stateByDrift(today string) (word, text string) {
-	d, tolerance := r.Drift, r.Drift.toleranceText()
+	d := r.Drift
+	bounds := "its tolerance of " + d.toleranceText()
 	foretold := d.amount(d.ErrorNow, d.UError)
 	if d.Zero != nil {
 		foretold += " at " + d.refText() + d.unitText()
 	}
 	seen, now := "", "its error is "+foretold
 	if s := r.LastSeen; s != nil && s.Day < today {
-		seen = "last seen at " + s.text + " on " + dayInWords(s.Day)
-		now = "foretold today: " + foretold
+		seen, now = "last seen at "+r.seenOn(), "foretold today: "+foretold
+		if s.verdict() == "pass" && d.VerdictWord() == "undecided" {
+			seen, bounds = "last seen within "+bounds+", at "+r.seenOn(), "it"
+		}
 	}
 	p, _ := d.PWithin.Get()
-	chance, until := "probability of being within: "+probability(d.PWithin), d.dueShort(today)
+	chance, until := "probability of being within "+probability(d.PWithin), d.dueShort(today)
+	late := ""
+	if d.OverdueSince != nil {
+		late = "; " + until
+	}
 	outside := r.foundOutside()
 	switch word = d.VerdictWord(); {
 	case word == "":
 		return stateNoTolerance, "No verdict, since no tolerance is on record: " + phrases(seen, now, until) + "."
 	case word == "pass":
-		return word, fmt.Sprintf("Within its tolerance of %s: %s (%s); %s.", tolerance, phrases(seen, now), chance, until)
+		return word, fmt.Sprintf("Within %s: %s (%s); %s.", bounds, phrases(seen, now), chance, until)
 	case word == "fail":
 		what := "Outside"
 		if r.LastSeen != nil && r.LastSeen.verdict() == "pass" {
-			what = "Foretold to be outside"
+			what = "Foretold to be outside" // a check that passed is no failure seen
 		}
-		late := ""
-		if d.OverdueSince != nil {
-			late = "; " + until
-		}
-		return word, fmt.Sprintf("%s its tolerance of %s: %s (%s); adjust it, or correct what it shows%s.", what, tolerance, phrases(seen, now), chance, late)
+		return word, fmt.Sprintf("%s %s: %s (%s); adjust it, or correct what it shows%s.", what, bounds, phrases(seen, now), chance, late)
 	case outside != "" && d.bottleText() != "":
-		return word, fmt.Sprintf("%s its tolerance of %s; %s; undecided only since %s: check it with a fresh one.", outside, tolerance, now, d.bottlesChanged())
+		return word, fmt.Sprintf("%s %s; %s; undecided only since %s: check it with a fresh one%s.", outside, bounds, now, d.bottlesChanged(), late)
 	case outside != "":
-		return word, fmt.Sprintf("%s its tolerance of %s; %s (%s), so that it is undecided; %s.", outside, tolerance, now, chance, until)
+		return word, fmt.Sprintf("%s %s; %s (%s), so that it is undecided; %s.", outside, bounds, now, chance, until)
 	case d.bottleText() != "":
-		return word, fmt.Sprintf("Undecided: %s, outside its tolerance of %s; but %s: check it with a fresh one.", phrases(seen, now), tolerance, d.bottlesChanged())
+		return word, fmt.Sprintf("Undecided: %s, outside %s; but %s: check it with a fresh one%s.", phrases(seen, now), bounds, d.bottlesChanged(), late)
 	}
 	which := "more likely within than outside"
 	if p < 0.5 {
 		which = "more likely outside than within"
 	}
-	return word, fmt.Sprintf("Undecided: %s, %s its tolerance of %s (%s); %s.", phrases(seen, now), which, tolerance, chance, until)
+	return word, fmt.Sprintf("Undecided: %s, %s %s (%s); %s.", phrases(seen, now), which, bounds, chance, until)
 }
 
 // foundOutside says that the last check found the meter outside its tolerance; ""
@@ -108,7 +112,23 @@ func (r *Report) foundOutside() string {
 	if s == nil || s.verdict() != "fail" {
 		return ""
 	}
-	return "Found at " + s.text + " on " + dayInWords(s.Day) + ", outside"
+	return "Found at " + r.seenOn() + ", outside"
+}
+
+// seenOn is what the last check saw, with its day, and what was done since.
+func (r *Report) seenOn() string {
+	text := r.LastSeen.text + " on " + dayInWords(r.LastSeen.Day)
+	last := r.Calibrations[len(r.Calibrations)-1].Time
+	for _, e := range slices.Backward(r.Events) {
+		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) && e.Time > last {
+			text += ", before it was " + e.Event
+			break
+		}
+	}
+	if r.LastSeen.Verdict == nil && r.LastSeen.beyond {
+		text += ", more than is allowed"
+	}
+	return text
 }
 
 // bottlesChanged says whose ageing a drift may be.
@@ -141,7 +161,7 @@ func (r *Report) comparedText() string {
 func (d *Drift) dueShort(today string) string {
 	switch {
 	case d.OverdueSince != nil:
-		return "a check is overdue since " + dayInWords(*d.OverdueSince)
+		return "a check has been overdue since " + dayInWords(*d.OverdueSince)
 	case d.Due != nil && *d.Due <= today:
 		return "a check is due now"
 	case d.NextCheck <= today:

@@ -141,11 +141,17 @@ func (t *Table) Row(texts ...string) { t.Rows = append(t.Rows, Cells(texts...)) 
 // heads.
 const shortTable = 14
 
+// fewRows is how many rows a table has that is never cut.
+const fewRows = 6
+
 // Class are the names by which the style knows the table.
 func (t Table) Class() string {
 	class := ""
 	if len(t.Rows) <= shortTable {
 		class = "short"
+	}
+	if len(t.Rows) <= fewRows {
+		class += " few"
 	}
 	switch {
 	case t.Blank:
