@@ -209,3 +209,68 @@ func TestReportOfAnEmptyRecord(t *testing.T) {
 	assert.Equal(t, statusBadInput, r.status)
 	assert.Contains(t, r.stderr, "there is no meter yet")
 }
+
+// Pages for people write µS/cm and °C, in tables, sentences and pictures alike;
+// text and JSON of the same report stay in ASCII.
+func TestReportUnits(t *testing.T) {
+	d := sharedDemo(t)
+	names := regexp.MustCompile(`(?s)<bdi>.*?</bdi>|<style>.*?</style>`)
+	ascii := regexp.MustCompile(`uS/cm|\d C\b|[%\d]/C\b|>C<`)
+	for _, name := range []string{"meter-old-pen.html", "meter-new-pen.html", "meter-ph-pen.html", "meter-tub-probe.html", "record.html"} {
+		page := names.ReplaceAllString(d.read(t, name), "")
+		assert.Empty(t, ascii.FindAllString(page, -1), name)
+		assert.Contains(t, page, "°C", name)
+	}
+	assert.Contains(t, d.read(t, "meter-tub-probe.html"), "shown in µS/cm")
+	s := aBench(t)
+	for _, format := range []string{"text", "json", "markdown"} {
+		out := s.ok("report", "--meter", "tent pen", "--format", format)
+		assert.NotContains(t, out, "µS")
+		assert.NotContains(t, out, "°C")
+	}
+}
+
+// One figure is written in one way on a page: the reference of the error today as
+// in the tables, and the largest error of a calibration as what was last seen.
+func TestOneRoundingOnAPage(t *testing.T) {
+	s := aBench(t)
+	text := s.ok("report", "--meter", "tent pen", "--now", "2026-03-20")
+	assert.Contains(t, strings.Join(strings.Fields(text), " "), "last seen at -0.69 ± 0.86 % on 1 March 2026; foretold today: ")
+	assert.Contains(t, text, "309.1 ± 2.5")
+	assert.NotRegexp(t, `309\.1\d`, text)
+	assert.Regexp(t, `largest error +-0\.69 ± 0\.86 %`, text)
+	d := sharedDemo(t)
+	for _, name := range []string{"meter-old-pen.html", "meter-new-pen.html", "record.html"} {
+		assert.NotRegexp(t, `(311\.1|311\.2|900\.9|901\.0)\d`, regexp.MustCompile(`(?s)<svg.*?</svg>`).ReplaceAllString(d.read(t, name), ""), name)
+	}
+}
+
+// A meter that was not checked in time says since when, everywhere, and the day
+// stays however late one asks.
+func TestReportOfAnOverdueMeter(t *testing.T) {
+	s := aBench(t)
+	assert.Nil(t, s.json("report", "--meter", "tent pen")["overdue_since"])
+	due := s.json("report", "--meter", "tent pen")["next_check"].(string)
+	assert.Equal(t, "2026-03-31", due)
+	assert.Nil(t, s.json("report", "--meter", "tent pen", "--now", due)["overdue_since"], "it is due today")
+	for _, now := range []string{"2026-04-01", "2026-06-01", "2027-03-01"} {
+		r := s.json("report", "--meter", "tent pen", "--now", now)
+		assert.Equal(t, due, r["overdue_since"])
+		assert.Equal(t, now, r["next_check"], "the advice is not in the past")
+		assert.Equal(t, due, r["drift"].(map[string]any)["overdue_since"])
+		assert.Contains(t, r["state_text"], "a check has been overdue since 31 March 2026")
+		assert.Contains(t, s.ok("drift", "--meter", "tent pen", "--now", now), "\noverdue     since 31 March 2026 (")
+		assert.Contains(t, s.ok("report", "--meter", "tent pen", "--now", now), "since 31 March 2026 (")
+		assert.Contains(t, s.ok("report", "--meter", "tent pen", "--now", now, "--format", "markdown"), "- **overdue**: **since 31 March 2026 (")
+		all := s.json("report", "--all", "--now", now)
+		for _, m := range all["meters"].([]any) {
+			if m := m.(map[string]any); m["meter"] == "tent pen" {
+				assert.Equal(t, due, m["overdue_since"])
+			} else if m["meter"] == "gone" {
+				assert.Nil(t, m["overdue_since"], "what is out of use is not overdue")
+			}
+		}
+		assert.Contains(t, s.reported("then.html", "--all", "--now", now), "overdue since 31 March 2026")
+	}
+	assert.Contains(t, s.ok("report", "--meter", "tent pen", "--now", "2026-04-01", "--format", "html"), "since 31 March 2026 (1 day)")
+}
