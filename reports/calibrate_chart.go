@@ -8,6 +8,7 @@ import (
 
 	"github.com/brinemark/brinemark/calib/line"
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // Chart draws the calibration: the line through the points with its 95 % band,
@@ -26,12 +27,12 @@ func (r *Calibrate) Chart() *picture.Chart {
 
 // chartPanels are those of one state of the meter.
 func (r *Calibrate) chartPanels() []picture.Panel {
-	v := r.view()
-	list := []picture.Panel{{X: &picture.Axis{Name: r.axisName("reading")}, Y: picture.Axis{Name: r.axisName("reference")}, Layers: v.overview(), Tall: lineTall}}
+	v, reading := r.view(), axisOf("reading", r.unit())
+	list := []picture.Panel{{X: &reading, Y: axisOf("reference", r.unit()), Layers: v.overview(), Tall: lineTall}}
 	if r.Tolerance.IsKnown() {
-		list = append(list, picture.Panel{Y: picture.Axis{Name: differenceName("error", r.unit())}, Layers: v.errors(), Tall: errorsTall})
+		list = append(list, picture.Panel{Y: picture.Axis{Name: "error", Unit: r.unit()}, Layers: v.errors(), Tall: errorsTall})
 	}
-	return append(list, picture.Panel{Y: picture.Axis{Name: differenceName("residual", r.unit())}, Layers: v.residuals(), Tall: errorsTall})
+	return append(list, picture.Panel{Y: picture.Axis{Name: "residual", Unit: r.unit()}, Layers: v.residuals(), Tall: errorsTall})
 }
 
 func (r *Calibrate) chartOf(panels []picture.Panel) *picture.Chart {
@@ -66,7 +67,7 @@ const lineTall, errorsTall = 0.8, 0.5
 func (r *Calibrate) chartTitle() string {
 	title := "Calibration of the meter"
 	if r.Meter != nil {
-		title = "Calibration of " + *r.Meter
+		title = "Calibration of " + typeset.Name(*r.Meter)
 	}
 	if r.Time != nil && len(*r.Time) >= len(dayFormat) {
 		title += ", " + (*r.Time)[:len(dayFormat)]
@@ -95,22 +96,6 @@ func (r *Calibrate) chartAbout() string {
 		text += " Verdict: " + *r.Verdict + "."
 	}
 	return text
-}
-
-// axisName is the name of an axis in the unit of the readings.
-func (r *Calibrate) axisName(what string) string {
-	if u := r.unit(); u != "" {
-		return what + ", " + u
-	}
-	return what + ", as displayed"
-}
-
-// differenceName is the name of an axis of differences, which is short.
-func differenceName(what, unit string) string {
-	if unit == "" {
-		return what
-	}
-	return what + ", " + unit
 }
 
 // calibrateView is what the panels of a calibration are drawn from.

@@ -155,6 +155,11 @@ func TestCalibrationChartOfEveryQuantity(t *testing.T) {
 		require.NoError(t, err)
 		r := reports.NewCalibrate(result, reports.CalibrateContext{State: "as-left"})
 		text := drawn(t, r.Chart())
+		lines, _ := r.Chart().Screen(80)
+		assert.Contains(t, strings.Join(lines, "\n"), "reference, "+units[kind]+"\n", "ASCII on a terminal")
+		if kind == check.Temperature {
+			units[kind] = "°C"
+		}
 		assert.Contains(t, text, ">reading, "+units[kind]+"<", kind)
 		assert.Contains(t, text, ">reference, "+units[kind]+"<", kind)
 		assert.Contains(t, text, "Calibration of the meter, as left")

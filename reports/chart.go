@@ -3,13 +3,28 @@ package reports
 import (
 	"io"
 	"strings"
-	"unicode/utf8"
 
+	"github.com/brinemark/brinemark/calib/tempcomp"
 	"github.com/brinemark/brinemark/reports/picture"
 )
 
 // normal95 is half the width of a normal distribution's 95 % interval.
 const normal95 = 1.959963984540054
+
+// axisOf is an axis in a unit; one that nobody knows is that of the display. The
+// factor of ppm@0.5 is written as people write it.
+func axisOf(what, unit string) picture.Axis {
+	if unit == "" {
+		return picture.Axis{Name: what + ", as displayed"}
+	}
+	if word, factor, ok := strings.Cut(unit, "@"); ok && word == tempcomp.PPMUnit {
+		unit = ppmTimes(factor)
+	}
+	return picture.Axis{Name: what, Unit: unit}
+}
+
+// ppmTimes is the unit of a display that shows so many ppm for each uS/cm.
+func ppmTimes(factor string) string { return tempcomp.PPMUnit + " (x " + factor + ")" }
 
 // writeChart draws a chart with characters, under a heading, with its legend.
 func writeChart(w io.Writer, s Style, c *picture.Chart) error {
@@ -39,7 +54,7 @@ func writePacked(w io.Writer, s Style, list []string) error {
 		joined := line + "   " + text
 		if line == "" {
 			joined = text
-		} else if utf8.RuneCountInString(joined) > s.width() {
+		} else if columnsOf(joined) > s.width() {
 			if err := flush(); err != nil {
 				return err
 			}

@@ -36,6 +36,12 @@ func (s Style) Clean(body string) string {
 	return out.String()
 }
 
+// cleanLine is a text without what would command the screen, on one line: what a
+// person named begins no line of its own.
+func (s Style) cleanLine(text string) string { return lineEnds.Replace(s.Clean(text)) }
+
+var lineEnds = strings.NewReplacer("\n", " ", "\u2028", " ", "\u2029", " ")
+
 // colorCode is the length of the code of one of the style's colours, where a
 // text begins with one.
 func (s Style) colorCode(body string) int {

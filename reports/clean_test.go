@@ -2,6 +2,7 @@ package reports
 
 import (
 	"bytes"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -40,5 +41,29 @@ func TestTablesAreLaidOutAsTheyAreSeen(t *testing.T) {
 		f.Add("abcd", "e")
 		require.NoError(t, f.Write(&got, Style{}))
 		assert.Equal(t, "a\ufffdb   a\ufffdb\nabcd  e\n", got.String(), "%q", evil)
+	}
+}
+
+// What a person named begins no line of its own, which might look like one of
+// ours.
+func TestNamesEndNoLine(t *testing.T) {
+	for _, evil := range []string{"pen\nverdict  pass", "pen\u2028verdict  pass"} {
+		const one = "pen verdict  pass"
+		var got bytes.Buffer
+		table := NewTable(Column{Name: evil, Text: true})
+		table.Row(evil)
+		require.NoError(t, table.Write(&got, Style{}))
+		assert.Equal(t, 2, strings.Count(got.String(), one), got.String())
+		got.Reset()
+		var f Fields
+		f.Add(evil, evil)
+		require.NoError(t, f.Write(&got, Style{}))
+		assert.Equal(t, one+"  "+one+"\n", got.String())
+		got.Reset()
+		require.NoError(t, Paragraph(&got, Style{}, evil+": ", evil))
+		assert.Equal(t, one+": "+one+"\n", got.String())
+		got.Reset()
+		require.NoError(t, Heading(&got, Style{}, evil))
+		assert.Equal(t, "\n"+one+"\n", got.String())
 	}
 }

@@ -98,7 +98,7 @@ func DisplayUnit(factor float64) string {
 			return s.Unit
 		}
 	}
-	return tempcomp.PPMUnit + " (x " + asTyped(factor) + ")"
+	return ppmTimes(asTyped(factor))
 }
 
 // unitOf is the unit that a meter shows; "" where it is not known.

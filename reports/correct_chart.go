@@ -9,6 +9,7 @@ import (
 
 	"github.com/brinemark/brinemark/calib/series"
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // Outlined gives the correction what its chart is drawn from.
@@ -30,7 +31,7 @@ func (r *Correction) Chart() *picture.Chart {
 
 // chart has a heading over the flags.
 func (r *Correction) chart(flagged string) *picture.Chart {
-	c := &picture.Chart{Title: filepath.Base(r.Log) + ", corrected", About: r.chartAbout(), X: picture.Axis{Zone: r.zone}}
+	c := &picture.Chart{Title: typeset.Name(filepath.Base(r.Log)) + ", corrected", About: r.chartAbout(), X: picture.Axis{Zone: r.zone}}
 	if r.First == nil { // not even the days are known
 		c.X = picture.Axis{Name: "time: there are no rows"}
 	}
@@ -99,7 +100,7 @@ func (v columnView) panels(flagged string) []picture.Panel {
 	var list []picture.Panel
 	band, corrected := v.corrected()
 	read := v.line("reading", picture.Shown, func(p series.OutlineProbe) series.Extremes { return p.Reading })
-	main := picture.Panel{Heading: v.heading(), Y: picture.Axis{Name: v.axisName(v.Column, v.WrittenUnit)}, Tall: columnTall}
+	main := picture.Panel{Heading: v.heading(), Y: axisOf(typeset.Name(v.Column), wordOrEmpty(v.WrittenUnit)), Tall: columnTall}
 	below := []picture.Layer{v.shade()}
 	if len(band.Pieces) > 0 {
 		below = append(below, band)
@@ -107,7 +108,7 @@ func (v columnView) panels(flagged string) []picture.Panel {
 	if wordOrEmpty(v.Unit) == wordOrEmpty(v.WrittenUnit) {
 		main.Layers = append(below, read, corrected)
 	} else {
-		list = append(list, picture.Panel{Heading: v.heading(), Y: picture.Axis{Name: v.axisName("reading", v.Unit)}, Layers: []picture.Layer{v.shade(), read}, Tall: readingsTall})
+		list = append(list, picture.Panel{Heading: v.heading(), Y: axisOf("reading", wordOrEmpty(v.Unit)), Layers: []picture.Layer{v.shade(), read}, Tall: readingsTall})
 		main.Layers, main.Heading = append(below, corrected), ""
 	}
 	list = append(list, main)
@@ -119,17 +120,9 @@ func (v columnView) panels(flagged string) []picture.Panel {
 
 func (v columnView) heading() string {
 	if v.Meter != nil && *v.Meter != v.Column {
-		return v.Column + ": " + *v.Meter
+		return typeset.Name(v.Column) + ": " + typeset.Name(*v.Meter)
 	}
 	return ""
-}
-
-// axisName is a name with its unit.
-func (v columnView) axisName(what string, unit *string) string {
-	if u := wordOrEmpty(unit); u != "" {
-		return what + ", " + u
-	}
-	return what + ", as displayed"
 }
 
 // placeOf is the place of a stretch on the axis of dates.

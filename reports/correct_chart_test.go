@@ -12,6 +12,7 @@ import (
 	"github.com/brinemark/brinemark/calib/series/watch"
 	"github.com/brinemark/brinemark/reports"
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -63,7 +64,10 @@ func TestCorrectChartShowsReadingsAndTruth(t *testing.T) {
 	})
 	r := correctedLog(t, log, reports.CorrectionPlan{Unit: "uS/cm", WrittenUnit: "uS/cm"})
 	c := r.Chart()
-	assert.Equal(t, "ec, uS/cm", c.Y.Name)
+	assert.Equal(t, "ec, uS/cm", axisText(c.Y))
+	assert.Contains(t, drawn(t, c), ">ec, µS/cm<")
+	assert.Contains(t, drawn(t, c), ">date<")
+	assert.Contains(t, drawn(t, c), ">2026-03-01<", "the first day has its year")
 	read, truth := curve(t, c, "reading"), curve(t, c, "corrected")
 	count := func(l picture.Curve) (n int) {
 		for _, piece := range l.Pieces {
@@ -149,7 +153,7 @@ func TestCorrectChartOfALongLog(t *testing.T) {
 	}
 	stale := lanes.Rows[len(lanes.Rows)-1]
 	assert.NotEmpty(t, stale)
-	assert.Equal(t, "ec, as displayed", c.Y.Name)
+	assert.Equal(t, "ec, as displayed", axisText(c.Y))
 	assert.Less(t, len(drawn(t, c)), 300_000)
 }
 
@@ -163,13 +167,21 @@ func TestCorrectChartShowsGaps(t *testing.T) {
 	assert.Len(t, curve(t, c, "corrected").Pieces, 2)
 }
 
+// axisText is what an axis is called on a terminal.
+func axisText(a picture.Axis) string {
+	if a.Unit != "" {
+		a.Name += ", " + a.Unit
+	}
+	return typeset.Words(a.Name)
+}
+
 // Where what is written has another unit, readings have a panel of their own.
 func TestCorrectChartOfAnotherUnit(t *testing.T) {
 	c := correctedLog(t, hourly(50, func(i int) string { return "1000" }), reports.CorrectionPlan{Meter: "tent pen", Unit: "ppm@0.5", WrittenUnit: "mS/cm"}).Chart()
-	assert.Equal(t, "ec: tent pen", c.Heading)
-	assert.Equal(t, "reading, ppm@0.5", c.Y.Name)
+	assert.Equal(t, "ec: tent pen", typeset.Words(c.Heading))
+	assert.Equal(t, "reading, ppm (x 0.5)", axisText(c.Y))
 	require.Len(t, c.Below, 2)
-	assert.Equal(t, "ec, mS/cm", c.Below[0].Y.Name)
+	assert.Equal(t, "ec, mS/cm", axisText(c.Below[0].Y))
 	curve(t, c, "reading")
 	layerNamed(t, c.Below[0].Layers, "corrected")
 }

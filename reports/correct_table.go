@@ -20,7 +20,7 @@ func (r *Correction) Table(w io.Writer, s Style) error {
 	if r.First != nil {
 		title += fmt.Sprintf(", %s to %s", r.minute(r.firstTime()), r.minute(r.lastTime()))
 	}
-	if _, err := io.WriteString(w, s.Bold(title)+"\n"); err != nil {
+	if _, err := io.WriteString(w, s.Bold(s.cleanLine(title))+"\n"); err != nil {
 		return err
 	}
 	t := NewTable(Column{Name: "column", Text: true}, Column{Name: "rows"}, Column{Name: "believed"}, Column{Name: "flagged", Text: true})

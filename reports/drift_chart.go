@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // Chart draws the drift: checks with their bars, the fitted line with its band,
@@ -12,20 +13,20 @@ import (
 func (d *Drift) Chart() *picture.Chart {
 	r := d.result
 	c := &picture.Chart{
-		Title: "Drift of " + d.name(), About: d.about(),
-		X: picture.Axis{Zone: r.Now.Location()}, Y: picture.Axis{Name: "error, reading - reference"},
+		Title: d.chartTitle(), About: d.about(),
+		X: picture.Axis{Zone: r.Now.Location()}, Y: picture.Axis{Name: "error, reading minus reference"},
 	}
 	what := "check"
 	switch {
 	case d.Pair != nil && d.Relative:
-		what, c.Y.Name = "day", d.Pair.A+" - "+d.Pair.B+", % of "+d.Pair.B
+		what, c.Y.Name = "day", typeset.Name(d.Pair.A)+" minus "+typeset.Name(d.Pair.B)+", % of the second"
 	case d.Pair != nil:
-		what, c.Y.Name = "day", d.Pair.A+" - "+d.Pair.B
+		what, c.Y.Name = "day", typeset.Name(d.Pair.A)+" minus "+typeset.Name(d.Pair.B)
 	case d.Relative:
 		c.Y.Name = "error, % of the reference"
 	}
 	if d.Unit != nil && !d.Relative {
-		c.Y.Name += ", " + *d.Unit
+		c.Y.Unit = *d.Unit
 	}
 	if d.Relative {
 		c.Y.Scale = 100
@@ -44,6 +45,16 @@ func (d *Drift) Chart() *picture.Chart {
 	return c
 }
 
+func (d *Drift) chartTitle() string {
+	switch {
+	case d.Pair != nil:
+		return "Drift of " + typeset.Name(d.Pair.A) + " against " + typeset.Name(d.Pair.B)
+	case d.Meter != nil:
+		return "Drift of " + typeset.Name(*d.Meter)
+	}
+	return "Drift of the meter"
+}
+
 // chartPoints are the checks: those that fit, at the reference of the line and
 // at others, and those that do not. The last lies on top.
 func (d *Drift) chartPoints(what string) []picture.Layer {
@@ -51,7 +62,7 @@ func (d *Drift) chartPoints(what string) []picture.Layer {
 	others := picture.Points{Name: what + " at another reference", BarName: here.BarName, Shape: picture.Square}
 	odd := picture.Points{Name: what + " that does not fit", Shape: picture.Ring, Outlying: true}
 	if d.Zero != nil {
-		here.Name += " at " + d.refText()
+		here.Name += " at " + d.refText() + d.unitText()
 	}
 	for _, v := range d.result.Checks {
 		p := picture.Point{X: picture.At(v.Time), Y: v.Error, Bar: normal95 * v.U}
@@ -94,7 +105,7 @@ func (d *Drift) chartLines() (fitted, ahead picture.Curve, band picture.Band) {
 	ahead = picture.Curve{Name: "forecast", Role: picture.Forecast}
 	band = picture.Band{Name: "95 % band of the line"}
 	if d.Zero != nil {
-		fitted.Name += " at " + d.refText()
+		fitted.Name += " at " + d.refText() + d.unitText()
 	}
 	path := d.result.Path
 	for i, p := range path {

@@ -59,15 +59,16 @@ func (s Style) paint(code, t string) string {
 
 // Heading writes a bold line with an empty line before it.
 func Heading(w io.Writer, s Style, title string) error {
-	_, err := io.WriteString(w, "\n"+s.Bold(s.Clean(title))+"\n")
+	_, err := io.WriteString(w, "\n"+s.Bold(s.cleanLine(title))+"\n")
 	return err
 }
 
 // Paragraph writes text wrapped at the screen's width. With a lead, such as
 // "1. " or "- ", the first line begins with it and the others are set in below.
 func Paragraph(w io.Writer, s Style, lead, body string) error {
+	lead = s.cleanLine(lead)
 	indent := strings.Repeat(" ", columnsOf(lead))
-	lines := strings.Split(wrap(s.Clean(body), max(s.width()-len(indent), 10)), "\n")
+	lines := strings.Split(wrap(s.cleanLine(body), max(s.width()-len(indent), 10)), "\n")
 	var b strings.Builder
 	for i, line := range lines {
 		if i == 0 {

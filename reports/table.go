@@ -91,13 +91,13 @@ func glued(cell string) string { return strings.ReplaceAll(cell, " Â± ", glue+"Â
 func (t *Table) clean(s Style) *Table {
 	out := NewTable()
 	for _, c := range t.columns {
-		c.Name, c.Unit = s.Clean(c.Name), s.Clean(c.Unit)
+		c.Name, c.Unit = s.cleanLine(c.Name), s.cleanLine(c.Unit)
 		out.columns = append(out.columns, c)
 	}
 	for _, row := range t.rows {
 		var cells []string
 		for _, cell := range row {
-			cells = append(cells, s.Clean(cell))
+			cells = append(cells, s.cleanLine(cell))
 		}
 		out.rows = append(out.rows, cells)
 	}
@@ -227,7 +227,7 @@ func (f *Fields) Write(w io.Writer, s Style) error {
 	longest := 0
 	labels := make([]string, len(f.labels))
 	for i, label := range f.labels {
-		labels[i] = s.Clean(label)
+		labels[i] = s.cleanLine(label)
 		longest = max(longest, columnsOf(labels[i]))
 	}
 	for i, label := range labels {

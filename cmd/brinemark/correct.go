@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"io"
 
@@ -170,13 +171,16 @@ func showCorrection(c *cli.Context, r *reports.Correction, drawn bool) error {
 		return render(c, r)
 	}
 	keep(c, r)
-	if err := r.Table(c.App.ErrWriter, reports.Style{}); err != nil {
-		return couldNotDo(err)
+	var out bytes.Buffer
+	err := r.Table(&out, reports.Style{})
+	if drawn && err == nil {
+		err = r.WriteChart(&out, reports.Style{})
 	}
-	if drawn {
-		if err := r.WriteChart(c.App.ErrWriter, reports.Style{}); err != nil {
-			return couldNotDo(err)
-		}
+	if err == nil {
+		_, err = io.WriteString(c.App.ErrWriter, reports.Style{}.Clean(out.String()))
+	}
+	if err != nil {
+		return couldNotDo(err)
 	}
 	for _, warning := range r.WarningList() {
 		warn(c, "%s", warning)

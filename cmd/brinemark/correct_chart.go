@@ -26,7 +26,7 @@ func newLogChart(c *cli.Context, log string, plan *series.Plan) (*logChart, erro
 	}
 	chart := &logChart{charting: ask}
 	chart.drawn = ask.drawsChart(isTerminal(c.App.ErrWriter)) && !c.Bool("json") && !c.Bool("follow")
-	if chart.file, err = reserveFile(ask.plot); err != nil {
+	if chart.file, err = reserveFile("--plot", ask.plot); err != nil {
 		return nil, err
 	}
 	if chart.drawn || ask.plot != "" {

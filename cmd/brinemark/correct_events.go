@@ -3,7 +3,6 @@ package main
 import (
 	"bufio"
 	"compress/gzip"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -142,26 +141,16 @@ type sideFile struct {
 }
 
 func newSideFile(flag, path string) (*sideFile, error) {
-	switch folder := filepath.Dir(path); {
-	case path == "" || path == "-":
+	if path == "" || path == "-" {
 		return nil, usageError("--%s needs the name of a file: the log itself may go to stdout", flag)
-	case isFolder(path):
-		return nil, usageError("--%s %s: is a folder; want the name of a file", flag, path)
-	case !isFolder(folder):
-		return nil, usageError("--%s %s: there is no folder %s", flag, path, folder)
 	}
-	f := &sideFile{flag: flag, place: place{path: path, mode: outputMode}}
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		f.place.path = real
+	f := &sideFile{flag: flag}
+	var err error
+	if f.place, err = findPlace("--"+flag, path); err != nil {
+		return nil, err
 	}
-	info, err := os.Stat(f.place.path)
-	switch {
-	case err == nil && !info.Mode().IsRegular():
+	if f.place.special {
 		return nil, usageError("--%s %s: is no file; want the name of one", flag, path)
-	case err == nil:
-		f.place.mode = info.Mode().Perm()
-	case !errors.Is(err, os.ErrNotExist):
-		return nil, couldNotDo(fmt.Errorf("--%s: %w", flag, err))
 	}
 	if f.file, err = os.CreateTemp(filepath.Dir(f.place.path), "."+filepath.Base(path)+".*"); err != nil {
 		return nil, couldNotDo(fmt.Errorf("--%s: %w", flag, err))

@@ -105,7 +105,7 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 	if path == "" || path == "-" {
 		return fill(c.App.Writer)
 	}
-	place, err := findPlace(path)
+	place, err := findPlace("--out", path)
 	if err != nil {
 		return err
 	}
@@ -130,44 +130,6 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 		return couldNotDo(fmt.Errorf("--out: %w", err))
 	}
 	return nil
-}
-
-// place is where a log is to be written.
-type place struct {
-	path     string // with links followed
-	mode     os.FileMode
-	special  bool
-	replaces bool // there is a file already
-}
-
-// outputMode are the rights of a new log: a temporary file has fewer.
-const outputMode = 0o644
-
-// findPlace looks at what is there.
-func findPlace(path string) (place, error) {
-	p := place{path: path, mode: outputMode}
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		p.path = real
-	}
-	info, err := os.Stat(p.path)
-	switch {
-	case err == nil && info.IsDir():
-		return p, usageError("--out %s: is a folder; want the name of a file", path)
-	case err == nil:
-		p.mode, p.special, p.replaces = info.Mode().Perm(), !info.Mode().IsRegular(), true
-		return p, nil
-	case !errors.Is(err, os.ErrNotExist):
-		return p, couldNotDo(fmt.Errorf("--out: %w", err))
-	}
-	if folder := filepath.Dir(p.path); !isFolder(folder) {
-		return p, usageError("--out %s: there is no folder %s", path, folder)
-	}
-	return p, nil
-}
-
-func isFolder(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
 }
 
 // finishFile gives a complete file its name. What it replaces may be the log

@@ -43,5 +43,5 @@ func writeCalendar(ask driftAsk, days *reports.Calendar) error {
 	if ask.calendar == "" {
 		return nil
 	}
-	return writeBeside(ask.calendar, days.Write)
+	return writeBeside("--calendar", ask.calendar, days.Write)
 }

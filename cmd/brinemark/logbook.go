@@ -139,6 +139,9 @@ func runLogbookBackup(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	if _, err := findPlace("backup", args[0]); err != nil {
+		return err
+	}
 	return withRecord(c, func(book *logbook.Book) error {
 		err := book.Backup(args[0])
 		var failed *logbook.BusyError

@@ -72,7 +72,7 @@ func (ask charting) drawsChart(onScreen bool) bool {
 
 // prepare draws the chart where --plot asks for it.
 func (ask charting) prepare(chart func() *picture.Chart) (*preparedFile, error) {
-	f, err := reserveFile(ask.plot)
+	f, err := reserveFile("--plot", ask.plot)
 	if err != nil {
 		return nil, err
 	}

@@ -80,7 +80,7 @@ func TestBinaryPlots(t *testing.T) {
 			golden(t, "charts/"+name+".svg", content(t, chart))
 		}
 		out, errText, status := brinemark(t, andMore(args, "--plot", filepath.Join(folder, "no", "chart.png"))...)
-		assert.Equal(t, statusCouldNot, status, errText)
+		assert.Equal(t, statusBadInput, status, errText)
 		assert.Empty(t, out)
 		assert.Len(t, filesIn(t, folder), 1)
 	}

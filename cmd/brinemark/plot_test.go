@@ -148,8 +148,8 @@ func TestPlotsRefused(t *testing.T) {
 				{andMore(args, "--plot", filepath.Join(folder, "a")), statusBadInput, ".svg or .png"},
 				{andMore(args, "--plot", ""), statusBadInput, ".svg or .png"},
 				{andMore(args, "--plot", "-"), statusBadInput, ".svg or .png"},
-				{andMore(args, "--plot", filepath.Join(folder, "no", "a.svg")), statusCouldNot, "no such file"},
-				{andMore(args, "--plot", filepath.Join(folder, "a.svg")), statusCouldNot, "is a folder"},
+				{andMore(args, "--plot", filepath.Join(folder, "no", "a.svg")), statusBadInput, "there is no folder"},
+				{andMore(args, "--plot", filepath.Join(folder, "a.svg")), statusBadInput, "is a folder"},
 				{andMore(itself, "--plot", input), statusBadInput, "one of its own"},
 				{andMore(itself, "--plot", link), statusBadInput, "one of its own"},
 				{andMore(args, "--chart", "sometimes"), statusBadInput, "always"},
@@ -190,7 +190,7 @@ func TestNothingIsSavedWithoutItsChart(t *testing.T) {
 	for kind, args := range map[string][]string{"comparison": {"compare", pens, "--save"}, "calibration": {"calibrate", day, "--meter", "blue", "--save"}} {
 		before := len(s.exported(kind))
 		r := s.run(andMore(args, "--plot", nowhere)...)
-		assert.Equal(t, statusCouldNot, r.status, r.stderr)
+		assert.Equal(t, statusBadInput, r.status, r.stderr)
 		assert.Empty(t, r.stdout)
 		assert.Len(t, s.exported(kind), before)
 		chart := filepath.Join(t.TempDir(), "chart.svg")

@@ -18,16 +18,16 @@ type preparedFile struct {
 	file  *os.File // nil for no file
 }
 
-// reserveFile finds out that a file can be written. "" is no file, and then
-// nothing is done.
-func reserveFile(path string) (*preparedFile, error) {
+// reserveFile finds out that the file that a flag names can be written. "" is no
+// file, and then nothing is done.
+func reserveFile(flag, path string) (*preparedFile, error) {
 	f := &preparedFile{path: path}
 	if path == "" {
 		return f, nil
 	}
 	var err error
-	if f.place, err = findOccupant(path); err != nil {
-		return nil, couldNotWrite(path, err)
+	if f.place, err = findPlace(flag, path); err != nil {
+		return nil, err
 	}
 	if f.place.special {
 		return f, nil
@@ -58,8 +58,8 @@ func (f *preparedFile) fill(write func(io.Writer) error) error {
 }
 
 // prepareFile reserves a file and fills it.
-func prepareFile(path string, write func(io.Writer) error) (*preparedFile, error) {
-	f, err := reserveFile(path)
+func prepareFile(flag, path string, write func(io.Writer) error) (*preparedFile, error) {
+	f, err := reserveFile(flag, path)
 	if err != nil {
 		return nil, err
 	}
@@ -77,25 +77,6 @@ func writeInto(path string, text []byte) error {
 	}
 	_, err = file.Write(text)
 	return errors.Join(err, file.Close())
-}
-
-// findOccupant looks at what is in the place of a file.
-func findOccupant(path string) (place, error) {
-	p := place{path: path, mode: outputMode}
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		p.path = real
-	}
-	info, err := os.Stat(p.path)
-	switch {
-	case errors.Is(err, os.ErrNotExist):
-		return p, nil
-	case err != nil:
-		return p, err
-	case info.IsDir():
-		return p, errors.New("it is a folder; want the name of a file")
-	}
-	p.mode, p.special = info.Mode().Perm(), !info.Mode().IsRegular()
-	return p, nil
 }
 
 // keep gives the file its name.
@@ -123,8 +104,8 @@ func couldNotWrite(path string, err error) error {
 }
 
 // writeBeside writes a file beside the result: whole, or what is there stays.
-func writeBeside(path string, write func(io.Writer) error) error {
-	f, err := prepareFile(path, write)
+func writeBeside(flag, path string, write func(io.Writer) error) error {
+	f, err := prepareFile(flag, path, write)
 	if err != nil {
 		return err
 	}

@@ -18,6 +18,7 @@ func progressBar(c *cli.Context, what string) (show func(done, most int), wipe f
 	if !isTerminal(c.App.ErrWriter) {
 		return nil, func() {}
 	}
+	what = oneLine(what)
 	started, shown := time.Now(), false
 	show = func(done, most int) {
 		if time.Since(started) < progressAfter || most <= 0 {

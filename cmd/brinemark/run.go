@@ -80,6 +80,14 @@ func newApp(list []*cli.Command, stdin io.Reader, stdout, stderr io.Writer) *cli
 func settle(c *cli.Command) {
 	c.HideHelp = true
 	c.OnUsageError = onUsageError
+	if act := c.Action; act != nil {
+		c.Action = func(c *cli.Context) error {
+			if err := checkPlaces(c); err != nil {
+				return err
+			}
+			return act(c)
+		}
+	}
 	for _, sub := range c.Subcommands {
 		settle(sub)
 	}

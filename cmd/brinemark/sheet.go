@@ -153,8 +153,8 @@ func writeSheet(c *cli.Context, sheet *reports.BenchSheet, repeats int) error {
 			} else if !errors.Is(err, fs.ErrNotExist) {
 				return couldNotDo(fmt.Errorf("--csv: %w", err))
 			}
-			if folder := filepath.Dir(name); !isFolder(folder) {
-				return usageError("--csv %s: there is no folder %s", name, folder)
+			if _, err := findPlace("--csv", name); err != nil {
+				return err
 			}
 		}
 	}
