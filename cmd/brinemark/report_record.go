@@ -103,9 +103,6 @@ func reportOfRecord(c *cli.Context, book *logbook.Book, ask reportAsk) error {
 		return checkVerdict(c, all.Verdicts()...)
 	}
 	folder := filepath.Dir(ask.out)
-	if !isFolder(folder) {
-		return usageError("--out %s: there is no folder %s for the index and the pages beside it; make it first", ask.out, folder)
-	}
 	files, err := reportFiles(list, ask)
 	if err != nil {
 		return err
