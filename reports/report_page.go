@@ -114,7 +114,7 @@ func (b *pageBuilder) identity(r *Report) {
 	b.section("This report", "7.8.2.1 a to e")
 	var f page.Facts
 	f.Add("report", r.nameOfReport())
-	f.List = append(f.List, stated("made by", r.By), stated("place of the readings", r.Place), stated("made for", r.For))
+	f.List = append(f.List, stated("made by", r.By), stated("place of readings", r.Place), stated("made for", r.For))
 	b.add(f)
 }
 
@@ -225,12 +225,11 @@ func (b *pageBuilder) conformity(r *Report) {
 	}
 	var f page.Facts
 	f.Add("requirement", "an error within ± "+r.Description.toleranceText()+", at every reference used")
-	f.Add("decision rule", "pass where the probability of being within is 95 % or more, fail at 5 % or less, undecided between (JCGM 106:2012)")
 	f.List = append(f.List, page.Fact{Name: "the meter today", Value: r.stateCell()})
 	if d := r.Drift; d != nil && d.PWithin.IsKnown() {
 		f.Add("probability of being within", probability(d.PWithin))
 	}
-	b.add(f)
+	b.add(f, page.Text{Text: "Decision rule: pass where the probability of being within is 95 % or more, fail at 5 % or less, undecided between (JCGM 106:2012)."})
 }
 
 func (b *pageBuilder) opinions(r *Report) {

@@ -129,3 +129,11 @@ func TestWarningOfDoubtfulChecks(t *testing.T) {
 	r.warnWrong()
 	assert.Equal(t, []string{"the check of 2026-01-30 may be wrong (probability up to 40 %)", "the check of 2026-02-09 may be wrong (probability 30 %)"}, r.Warnings)
 }
+
+// What is rounded to nothing has no sign.
+func TestNothingHasNoSign(t *testing.T) {
+	r := &Result{}
+	assert.Equal(t, "0.00 ± 0.15", r.errorText(-0.001, 0.15))
+	assert.Equal(t, "+0.01 ± 0.15", r.errorText(0.01, 0.15))
+	assert.Equal(t, "-0.01 ± 0.15", r.errorText(-0.01, 0.15))
+}

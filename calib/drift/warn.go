@@ -122,11 +122,13 @@ func (r *Result) errorText(x, u float64) string {
 		x, u = 100*x, 100*u
 	}
 	places := decimals(u)
-	sign := ""
-	if x > 0 {
-		sign = "+"
+	value := strconv.FormatFloat(x, 'f', places, 64)
+	if strings.Trim(value, "-0.") == "" {
+		value = strings.TrimPrefix(value, "-") // what is rounded to nothing has no sign
+	} else if x > 0 {
+		value = "+" + value
 	}
-	text := sign + strconv.FormatFloat(x, 'f', places, 64) + " ± " + strconv.FormatFloat(u, 'f', places, 64)
+	text := value + " ± " + strconv.FormatFloat(u, 'f', places, 64)
 	if r.Relative {
 		text += " %"
 	}
