@@ -34,7 +34,7 @@ func (r *Correction) Table(w io.Writer, s Style) error {
 		if c.Largest == nil {
 			continue
 		}
-		if err := Paragraph(w, s, c.Column+": ", r.truth(c)); err != nil {
+		if err := Paragraph(w, s, s.cleanLine(c.Column)+": ", r.truth(c)); err != nil {
 			return err
 		}
 	}

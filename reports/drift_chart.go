@@ -4,6 +4,7 @@ import (
 	"io"
 	"math"
 
+	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/reports/picture"
 	"github.com/brinemark/brinemark/reports/typeset"
 )
@@ -25,8 +26,10 @@ func (d *Drift) Chart() *picture.Chart {
 	case d.Relative:
 		c.Y.Name = "error, % of the reference"
 	}
-	if d.Unit != nil && !d.Relative {
-		c.Y.Unit = *d.Unit
+	if !d.Relative {
+		if c.Y.Unit = wordOrEmpty(d.Unit); c.Y.Unit == "" {
+			c.Y.Unit = check.Kind(d.Quantity).Unit()
+		}
 	}
 	if d.Relative {
 		c.Y.Scale = 100

@@ -66,7 +66,7 @@ func Heading(w io.Writer, s Style, title string) error {
 // Paragraph writes text wrapped at the screen's width. With a lead, such as
 // "1. " or "- ", the first line begins with it and the others are set in below.
 func Paragraph(w io.Writer, s Style, lead, body string) error {
-	lead = s.cleanLine(lead)
+	lead = s.Clean(lead)
 	indent := strings.Repeat(" ", columnsOf(lead))
 	lines := strings.Split(wrap(s.cleanLine(body), max(s.width()-len(indent), 10)), "\n")
 	var b strings.Builder

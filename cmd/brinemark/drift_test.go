@@ -264,12 +264,12 @@ func TestDriftStatus(t *testing.T) {
 		{[]string{"--tolerance", "1%", "--check"}, statusNotPassing},
 		{[]string{"--tolerance", "1%"}, statusDone},
 		{[]string{"--check"}, statusNotPassing},
-		{[]string{"--plot", filepath.Join(t.TempDir(), "no", "such.svg")}, statusCouldNot},
-		{[]string{"--calendar", filepath.Join(t.TempDir(), "no", "such.ics")}, statusCouldNot},
+		{[]string{"--plot", filepath.Join(t.TempDir(), "no", "such.svg")}, statusBadInput},
+		{[]string{"--calendar", filepath.Join(t.TempDir(), "no", "such.ics")}, statusBadInput},
 	} {
 		r := invoke(append(append([]string{}, good...), c.args...)...)
 		assert.Equal(t, c.want, r.status, "%v: %s", c.args, r.stderr)
-		if c.want == statusCouldNot {
+		if c.want == statusBadInput {
 			assert.Empty(t, r.stdout, "%v", c.args)
 		}
 	}

@@ -230,3 +230,31 @@ func TestPlotBesideEventsAndDays(t *testing.T) {
 	assert.Equal(t, content(t, alone), content(t, both))
 	assert.Equal(t, content(t, only), content(t, events))
 }
+
+// The axes of a comparison carry the unit that the meters show, from the record
+// or from a factor that was typed; where they show different ones, each is said.
+func TestCompareChartsCarryUnits(t *testing.T) {
+	rows := "meter,sample,reading\n"
+	for i, v := range []float64{450, 1000, 1900, 2500} {
+		rows += fmt.Sprintf("left,s%d,%g\nright,s%d,%g\n", i, v, i, v+float64(3*i*i))
+	}
+	s := newSession(t)
+	table := s.table("two.csv", rows)
+	axes := func(args ...string) string {
+		chart := filepath.Join(t.TempDir(), "chart.svg")
+		r := s.run(andMore([]string{"compare", table, "--plot", chart}, args...)...)
+		require.Equal(t, statusDone, r.status, r.stderr)
+		return content(t, chart)
+	}
+	assert.Contains(t, axes(), ">mean of the two meters, as displayed<")
+	assert.Contains(t, axes("--ppm-factor", "left=0.5", "--ppm-factor", "right=0.5"), ">mean of the two meters, ppm (× 0.5)<")
+	s.ok("meter", "add", "left", "--quantity", "ec", "--unit", "uS/cm")
+	assert.Contains(t, axes(), ">mean of the two meters, as displayed<", "one is not known")
+	assert.Contains(t, axes(), ">right minus left in µS/cm<")
+	s.ok("meter", "add", "right", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.7")
+	assert.Contains(t, axes(), ">mean of the two meters, units differ<")
+	assert.Contains(t, axes(), ">right in ppm (× 0.7) minus left in µS/cm<")
+	assert.Contains(t, axes("--ppm-factor", "right=1"), ">mean of the two meters, µS/cm<", "what is typed goes before the record")
+	r := s.run("compare", table, "--ppm-factor", "right=1", "--chart", "always")
+	assert.Contains(t, r.stdout, "mean of the two meters, uS/cm", "ASCII on a terminal")
+}

@@ -69,7 +69,7 @@ func TestExitStatus(t *testing.T) {
 		"input": {"", "brinemark: the bottle is empty\n", statusBadInput},
 		"disk":  {"", "brinemark: save: disk full\n", statusCouldNot},
 		"exit":  {"", "brinemark: leaving\n", statusBadInput}, // cli's exit codes neither end the process nor choose the status
-		"lines": {"", "brinemark: first second [2J\n", statusBadInput},
+		"lines": {"", "brinemark: first second\ufffd[2J\n", statusBadInput},
 	} {
 		assert.Equal(t, want, try("fail", how), how)
 	}

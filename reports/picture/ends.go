@@ -35,7 +35,7 @@ func (l Ends) reach(e *extent) {
 const endPart = 0.5
 
 // besidePart is the room for a bar beside the lines, as a part of the span of x.
-const besidePart = 0.03
+const besidePart = 0.04
 
 func (l Ends) exits(frame) []exit { return nil }
 

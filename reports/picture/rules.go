@@ -41,14 +41,14 @@ type format struct{ width, height vg.Length }
 // The formats: of a file, and of a chart in a page, whose texts must be read on
 // a phone of 360 px.
 var (
-	fileFormat = format{640, 400}
+	fileFormat = format{480, 288}
 	pageFormat = format{420, 300}
 	lowFormat  = format{420, 225}
 )
 
 // pngDPI are the pixels for each inch of a PNG, and mostPixels the width of a
 // chart in a page.
-const pngDPI, mostPixels = 144, 640
+const pngDPI, mostPixels = 192, 640
 
 // Distances on paper, in points.
 const (

@@ -102,7 +102,7 @@ func (p *panel) screen(columns, wide int) (lines []string) {
 		return lines
 	}
 	lines = append(lines, blank(wide+2)+s.below(p.x))
-	if name := cut(p.x.title(p.frame, s.mostTicks(p.x)), s.width); name != "" {
+	if name := cut(p.x.title(p.frame, s.mostTicks(p.x)), s.width); name != "" && name != dateName {
 		lines = append(lines, blank(wide+2+s.width-typeset.Columns(name))+name)
 	}
 	return lines

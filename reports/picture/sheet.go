@@ -16,12 +16,16 @@ type sheet struct {
 	high   vg.Length
 }
 
-// sheet lays a chart out. A chart of one panel has the usual height; one of
-// several is as high as they need.
+// usualRows is how many rows of a legend the usual height has room for.
+const usualRows = 2
+
+// sheet lays a chart out. A chart of one panel has the usual height, and more for
+// a long legend; one of several is as high as they need.
 func (c *Chart) sheet(f format) *sheet {
 	s := &sheet{format: f, title: c.Title, panels: c.panels(), high: f.height}
 	s.legend = newLegend(s.panels, f.width)
 	if len(s.panels) == 1 && s.panels[0].y.Names == nil {
+		s.high += vg.Length(max(0, len(s.legend.rows)-usualRows)) * rowHeight
 		return s
 	}
 	s.high = s.legend.height() + 2*margin + s.titleHeight()
@@ -86,8 +90,11 @@ func (s *sheet) drawOn(all draw.Canvas) {
 		left = p.drawOn(all, axes[i], areas[i])
 	}
 	if s.title != "" {
-		at := vg.Point{X: left, Y: all.Max.Y - margin - titleFont.Size}
-		all.FillText(style(titleFont, ink, text.XLeft), at, fit(s.title, all.Max.X-margin-left, titleFont))
+		// Over the axes, or further left where it needs the room.
+		right := all.Max.X - margin
+		title := fit(s.title, right-2*margin, titleFont)
+		at := vg.Point{X: max(2*margin, min(left, right-wideness(title, titleFont))), Y: all.Max.Y - margin - titleFont.Size}
+		all.FillText(style(titleFont, ink, text.XLeft), at, title)
 	}
 	s.legend.paint(&paper{Canvas: all})
 }

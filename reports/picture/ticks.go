@@ -147,7 +147,7 @@ func timeTicks(from, to time.Time, most int) (list []tick) {
 // in which zone.
 func timeName(from, to time.Time, most int) string {
 	if s, ok := stepOf(from, to, most); !ok || s.clock == 0 {
-		return "date"
+		return dateName
 	}
 	zone := zoneName(from)
 	if other := zoneName(to); other != zone {
@@ -155,6 +155,10 @@ func timeName(from, to time.Time, most int) string {
 	}
 	return "time, " + zone
 }
+
+// dateName is the name of an axis of days, months or years. A terminal, where a
+// row counts, leaves it out: the labels say as much.
+const dateName = "date"
 
 // zoneName is the abbreviation of the zone at a moment, or its distance from UTC
 // where it has none.
