@@ -56,8 +56,8 @@ func (c *Chart) svg(w io.Writer, sheet *sheet) error {
 // place, 640 px where that is wider.
 func (c *Chart) Embed() (string, error) { return c.embed(pageFormat) }
 
-// EmbedLow is [Chart.Embed] with panels of three quarters the height, where there are
-// several: for pages that are printed as well.
+// EmbedLow is [Chart.Embed] with lower panels, where there are several: for pages
+// that are printed as well.
 func (c *Chart) EmbedLow() (string, error) {
 	if len(c.panels()) == 1 {
 		return c.Embed()
