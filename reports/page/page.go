@@ -150,7 +150,7 @@ func (t Table) Class() string {
 	if len(t.Rows) <= shortTable {
 		class = "short"
 	}
-	if len(t.Rows) <= fewRows {
+	if len(t.Rows) <= fewRows && !t.Blank {
 		class += " few"
 	}
 	switch {
