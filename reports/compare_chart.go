@@ -43,7 +43,7 @@ func (r *Compare) Chart() *picture.Chart {
 
 // Heights of the panel of a pair, alone and among others, as parts of the usual
 // height of a chart.
-const onePairTall, pairTall = 0.9, 0.65
+const onePairTall, pairTall = 0.8, 0.6
 
 // mostPairs is how many pairs are drawn, and mostCauses how many causes.
 const mostPairs, mostCauses = 3, 7
