@@ -38,6 +38,7 @@ type Drift struct {
 	Risk              float64 `json:"risk"`
 	Due               *string `json:"due"`
 	NextCheck         string  `json:"next_check"`
+	OverdueSince      *string `json:"overdue_since"` // the first day, before today, on which a check was due
 	PracticeDays      int     `json:"practice_days"`
 	Why               string  `json:"why"`
 	Verdict           *string `json:"verdict"`
@@ -55,6 +56,7 @@ type Drift struct {
 	Drawn bool `json:"-"`
 
 	result *drift.Result
+	refU   Number // of Ref, where a report knows it
 }
 
 // DriftPair is a log of two probes in one liquid; b stands in for the reference.
@@ -161,6 +163,10 @@ func NewDrift(r *drift.Result, meter, unit string, warnings ...string) *Drift {
 	if !r.Due.IsZero() {
 		text := r.Due.Format(dayFormat)
 		out.Due = &text
+	}
+	if !r.OverdueSince.IsZero() {
+		text := r.OverdueSince.Format(dayFormat)
+		out.OverdueSince = &text
 	}
 	for _, a := range r.Alarms {
 		out.Alarms = append(out.Alarms, DriftAlarm{a.Time.Format(timeFormat), string(a.Kind), a.Text})

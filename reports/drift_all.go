@@ -23,12 +23,13 @@ type DriftWithout struct {
 	Why   string `json:"why"`
 }
 
-// NewDriftAll sorts the meters: those outside tolerance first, then by the day
-// of the next check, then by how likely they are within tolerance.
+// NewDriftAll sorts the meters: those outside tolerance first; then those overdue
+// for a check, the longest first; then by the day of the next check, and by how
+// likely they are within tolerance.
 func NewDriftAll(now time.Time, meters []*Drift, unchecked []DriftWithout) *DriftAll {
 	out := &DriftAll{Meters: slices.Clone(meters), Unchecked: unchecked, now: now}
 	slices.SortStableFunc(out.Meters, func(a, b *Drift) int {
-		return cmp.Or(cmp.Compare(a.failed(), b.failed()), cmp.Compare(a.NextCheck, b.NextCheck), cmp.Compare(a.certainty(), b.certainty()))
+		return cmp.Or(cmp.Compare(a.failed(), b.failed()), compareOverdue(a.OverdueSince, b.OverdueSince), cmp.Compare(a.NextCheck, b.NextCheck), cmp.Compare(a.certainty(), b.certainty()))
 	})
 	for _, u := range unchecked {
 		out.Warnings = append(out.Warnings, u.Meter+": "+u.Why)
@@ -39,6 +40,19 @@ func NewDriftAll(now time.Time, meters []*Drift, unchecked []DriftWithout) *Drif
 		}
 	}
 	return out
+}
+
+// compareOverdue puts the day that is longer past first, and no such day last.
+func compareOverdue(a, b *string) int {
+	switch {
+	case a == nil && b == nil:
+		return 0
+	case a == nil:
+		return 1
+	case b == nil:
+		return -1
+	}
+	return cmp.Compare(*a, *b)
 }
 
 // failed is 0 for a meter outside tolerance and 1 for any other.
@@ -104,13 +118,41 @@ func (r *DriftAll) Table(w io.Writer, s Style) error {
 		if d.Due != nil {
 			due = *d.Due
 		}
-		t.Row(s.Verdict(d.VerdictWord()), d.name(), d.amount(d.ErrorNow, d.UError), d.amount(d.Rate, d.URate), due, d.NextCheck)
+		next := d.NextCheck
+		if d.OverdueSince != nil {
+			next = "overdue"
+		}
+		t.Row(s.Verdict(d.VerdictWord()), d.name(), d.amount(d.ErrorNow, d.UError), d.amount(d.Rate, d.URate), due, next)
 	}
 	never()
 	if err := t.Write(w, s); err != nil {
 		return err
 	}
+	if err := r.writeOverdue(w, s); err != nil {
+		return err
+	}
 	return r.writeAlarms(w, s)
+}
+
+// writeOverdue says since when meters have waited for a check, in the order of the
+// table.
+func (r *DriftAll) writeOverdue(w io.Writer, s Style) error {
+	begun := false
+	for _, d := range r.Meters {
+		if d.OverdueSince == nil {
+			continue
+		}
+		if !begun {
+			begun = true
+			if err := Heading(w, s, "Overdue: check today"); err != nil {
+				return err
+			}
+		}
+		if err := Paragraph(w, s, "- ", d.name()+" "+d.overdueText()); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (r *DriftAll) writeAlarms(w io.Writer, s Style) error {

@@ -3,7 +3,9 @@ package reports
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
+	"time"
 )
 
 // Table writes the drift for people.
@@ -51,6 +53,9 @@ func (d *Drift) writeFigures(w io.Writer, s Style) error {
 		f.Add("due", d.dueText())
 	}
 	f.Add("next check", d.NextCheck)
+	if d.OverdueSince != nil {
+		f.Add("overdue", d.overdueText())
+	}
 	return f.Write(w, s)
 }
 
@@ -59,11 +64,54 @@ func (d *Drift) bottleText() string {
 	if p, _ := d.PWithin.Get(); d.Bottle == nil || d.VerdictWord() != "undecided" || p > 0.05 {
 		return ""
 	}
+	if strings.Contains(*d.Bottle, ", ") {
+		return ": it may be the ageing of the bottles (" + *d.Bottle + "); check with a fresh one"
+	}
 	return ": it may be the bottle's (" + *d.Bottle + ") ageing; check with a fresh one"
 }
 
-// refText is the reference at which the error is given.
-func (d *Drift) refText() string { return trimZeros(Significant(d.Ref, 5)) }
+// overdueText says since when a check was due, and for how long.
+func (d *Drift) overdueText() string {
+	text := "since " + dayInWords(*d.OverdueSince)
+	since, errSince := time.Parse(dayFormat, *d.OverdueSince)
+	now, errNow := time.Parse(dayFormat, d.Now[:min(len(dayFormat), len(d.Now))])
+	if errSince == nil && errNow == nil {
+		text += " (" + plural(int64(now.Sub(since).Hours()/24), "day", "days") + ")"
+	}
+	return text
+}
+
+// refText is the reference at which the error is given, rounded by its own
+// uncertainty, or by that of its check.
+func (d *Drift) refText() string {
+	if d.refU.IsKnown() {
+		return rounded(d.Ref, d.refU)
+	}
+	for i := range d.Checks {
+		if d.Checks[i].Ref == d.Ref {
+			return d.refOf(&d.Checks[i])
+		}
+	}
+	return trimZeros(Significant(d.Ref, 5))
+}
+
+// refOf is the reference of a check, rounded by the check's uncertainty.
+func (d *Drift) refOf(c *DriftCheck) string {
+	u := math.Hypot(c.U, c.UShared)
+	if d.Relative {
+		u *= math.Abs(c.Ref)
+	}
+	return rounded(c.Ref, Known(u))
+}
+
+// rounded is a value rounded by an uncertainty that is not shown.
+func rounded(x float64, u Number) string {
+	text, size := Round(x, u)
+	if size == "0" || size == unknown {
+		return trimZeros(Significant(x, 5))
+	}
+	return text
+}
 
 func (d *Drift) toleranceText() string {
 	t, _ := d.Tolerance.Get()
@@ -80,6 +128,9 @@ func (d *Drift) dueText() string {
 	risk := d.riskText()
 	if d.Due == nil {
 		return "not within five years (risk " + risk + ")"
+	}
+	if *d.Due <= d.Now[:len(dayFormat)] {
+		return *d.Due + ": the risk of being outside exceeds " + risk + " already"
 	}
 	return *d.Due + ": from then on the risk of being outside exceeds " + risk
 }
@@ -166,7 +217,7 @@ func (d *Drift) writeChecks(w io.Writer, s Style) error {
 	}
 	for i, c := range checks {
 		events(first + i)
-		t.Row(c.Time[:len(dayFormat)], trimZeros(Significant(c.Ref, 5)), d.amount(c.Error, c.U), c.remark())
+		t.Row(c.Time[:len(dayFormat)], d.refOf(&c), d.amount(c.Error, c.U), c.remark())
 	}
 	events(len(d.Checks))
 	return t.Write(w, s)

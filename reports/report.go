@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
@@ -45,6 +44,9 @@ type Report struct {
 	Verdict   *string `json:"verdict"`    // of the meter today
 	Due       *string `json:"due"`
 	NextCheck *string `json:"next_check"`
+	// OverdueSince is the day, before this one, from which on a check was due.
+	OverdueSince *string      `json:"overdue_since"`
+	LastSeen     *ReportSight `json:"last_seen"` // null where drift cannot be told
 
 	Method       List[string]            `json:"method"`
 	Calibrations List[ReportCalibration] `json:"calibrations"` // by time
@@ -89,11 +91,11 @@ func NewReport(from ReportSource) (*Report, error) {
 		out.Events = append(out.Events, newEventEntry(e))
 	}
 	if from.Drift != nil {
-		out.Verdict, out.Due, out.NextCheck = from.Drift.Verdict, from.Drift.Due, &from.Drift.NextCheck
+		out.Verdict, out.Due, out.NextCheck, out.OverdueSince = from.Drift.Verdict, from.Drift.Due, &from.Drift.NextCheck, from.Drift.OverdueSince
 		out.Warnings = append(out.Warnings, from.Drift.Warnings...)
 	}
 	if m.Retired() {
-		out.Verdict, out.Due, out.NextCheck = nil, nil, nil
+		out.Verdict, out.Due, out.NextCheck, out.OverdueSince = nil, nil, nil, nil
 	}
 	out.Adjustments = out.adjustments()
 	out.addBottles(from)
@@ -101,6 +103,7 @@ func NewReport(from ReportSource) (*Report, error) {
 	out.Method = out.method()
 	out.Traceability = out.traceability()
 	out.Exclusions = out.exclusions()
+	out.addSight()
 	out.State, out.StateText = out.state(from.Now)
 	if err := out.identify(); err != nil {
 		return nil, err
@@ -148,98 +151,4 @@ func (r *Report) addConditions() {
 	if r.Description.Compensation != nil {
 		c.Compensation = r.Description.compensationText()
 	}
-}
-
-// The states of a meter beside its verdicts.
-const (
-	stateNoTolerance = "no-tolerance"
-	stateNotChecked  = "not-checked"
-	stateOutOfUse    = "out-of-use"
-)
-
-// state says in a word and in a sentence how the meter is today.
-func (r *Report) state(now time.Time) (word, text string) {
-	d := r.Drift
-	switch {
-	case r.Description.RetiredAt != nil:
-		return stateOutOfUse, "Out of use since " + day(*r.Description.RetiredAt) + "."
-	case len(r.Calibrations) == 0:
-		if text := r.comparedText(); text != "" {
-			return stateNotChecked, text
-		}
-		return stateNotChecked, "Not checked: there is no reading of a reference on record, so nobody knows how far to trust it."
-	case d == nil && r.lastVerdict() != "":
-		last := r.Calibrations[len(r.Calibrations)-1]
-		return r.lastVerdict(), fmt.Sprintf("Its last check, on %s, said %s; how it has drifted since cannot be told.", day(last.Time), r.lastVerdict())
-	case d == nil:
-		return stateNoTolerance, "It was checked, but how far off it is today cannot be told."
-	}
-	error := "its error is " + d.amount(d.ErrorNow, d.UError)
-	if d.Zero != nil {
-		error += " at " + d.refText() + d.unitText()
-	}
-	p, _ := d.PWithin.Get()
-	chance := probability(d.PWithin)
-	until := d.dueShort(now)
-	switch d.VerdictWord() {
-	case "pass":
-		return "pass", fmt.Sprintf("Within its tolerance of %s (probability %s): %s; %s.", d.toleranceText(), chance, error, until)
-	case "fail":
-		return "fail", fmt.Sprintf("Outside its tolerance of %s (probability of being within: %s): %s; adjust it, or correct what it shows.", d.toleranceText(), chance, error)
-	case "undecided":
-		if text := d.bottleText(); text != "" {
-			return "undecided", fmt.Sprintf("Undecided: %s, outside its tolerance of %s, but%s.", error, d.toleranceText(), strings.TrimPrefix(text, ":"))
-		}
-		which := "more likely within than outside"
-		if p < 0.5 {
-			which = "more likely outside than within"
-		}
-		return "undecided", fmt.Sprintf("Undecided: %s its tolerance of %s (probability of being within: %s); %s; %s.", which, d.toleranceText(), chance, error, until)
-	}
-	return stateNoTolerance, fmt.Sprintf("No verdict, since no tolerance is on record: %s; %s.", error, until)
-}
-
-// comparedText is what is known of a meter that took part in comparisons only.
-func (r *Report) comparedText() string {
-	if len(r.Comparisons) == 0 {
-		return ""
-	}
-	last := r.Comparisons[len(r.Comparisons)-1]
-	text := "Not calibrated: what is known of it comes from comparisons; the latest, on " + day(last.Time) + ", "
-	if last.Verdict == nil {
-		return text + "gave no verdict on it."
-	}
-	return text + "said " + *last.Verdict + "."
-}
-
-// dueShort says in few words when the meter is to be checked again.
-func (d *Drift) dueShort(now time.Time) string {
-	today := now.Format(dayFormat)
-	switch {
-	case d.Due != nil && *d.Due <= today:
-		return "a check is due now"
-	case d.NextCheck <= today:
-		return "check it now"
-	}
-	return "check it again by " + d.NextCheck
-}
-
-// lastVerdict is the verdict of the latest calibration.
-func (r *Report) lastVerdict() string {
-	if len(r.Calibrations) == 0 {
-		return ""
-	}
-	return wordOrEmpty(r.Calibrations[len(r.Calibrations)-1].Verdict)
-}
-
-// todayWords are the states as people read them.
-var todayWords = map[string]string{
-	stateNoTolerance: "no tolerance", stateNotChecked: "not checked", stateOutOfUse: "out of use",
-}
-
-func stateWord(state string) string {
-	if text, ok := todayWords[state]; ok {
-		return text
-	}
-	return state
 }

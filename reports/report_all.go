@@ -29,8 +29,11 @@ type ReportAllMeter struct {
 	LastCheck *string `json:"last_check"`
 	Due       *string `json:"due"`
 	NextCheck *string `json:"next_check"`
+	Overdue   *string `json:"overdue_since"`
 	Report    string  `json:"report"`
 	File      *string `json:"file"` // beside the index; null where none was written
+
+	seen *ReportSight
 }
 
 // ReportAllBottle is a bottle on record.
@@ -45,7 +48,7 @@ func NewReportAll(meters []*Report, files []string, bottles *BottleList, at time
 	out := &ReportAll{Issued: at.Format(dayFormat), Statement: reportStatement}
 	for i, r := range meters {
 		m := ReportAllMeter{Meter: r.Meter, Quantity: r.Description.Quantity, State: r.State, StateText: r.StateText,
-			Verdict: r.Verdict, Due: r.Due, NextCheck: r.NextCheck, Report: r.ID}
+			Verdict: r.Verdict, Due: r.Due, NextCheck: r.NextCheck, Overdue: r.OverdueSince, Report: r.ID, seen: r.LastSeen}
 		if n := len(r.Calibrations); n > 0 {
 			m.LastCheck = wordOrNull(day(r.Calibrations[n-1].Time))
 		}
@@ -55,7 +58,7 @@ func NewReportAll(meters []*Report, files []string, bottles *BottleList, at time
 		out.Meters = append(out.Meters, m)
 	}
 	slices.SortStableFunc(out.Meters, func(a, b ReportAllMeter) int {
-		return cmp.Or(cmp.Compare(urgency(a), urgency(b)), compareText(wordOrEmpty(a.NextCheck), wordOrEmpty(b.NextCheck)))
+		return cmp.Or(cmp.Compare(urgency(a), urgency(b)), compareOverdue(a.Overdue, b.Overdue), compareText(wordOrEmpty(a.NextCheck), wordOrEmpty(b.NextCheck)))
 	})
 	for _, b := range bottles.Bottles {
 		past := b.BestBefore != nil && out.Issued > *b.BestBefore
@@ -92,14 +95,17 @@ func (r *ReportAll) Page() *page.Page {
 		p.Blocks = append(p.Blocks, page.Text{Text: "There is no meter on record yet."})
 	} else {
 		t := page.Table{Caption: "Meters, the most urgent first", Columns: []page.Column{
-			{Name: "meter"}, {Name: "measures"}, {Name: "state today"}, {Name: "last check", Whole: true}, {Name: "next check", Whole: true}, {Name: "due", Whole: true}}}
+			{Name: "meter"}, {Name: "measures"}, {Name: "state today"}, {Name: "last check", Whole: true}, {Name: "next check"}, {Name: "due", Whole: true}}}
 		words := page.List{}
 		for _, m := range r.Meters {
 			link := wordOrEmpty(m.File)
-			next, due := wordOrEmpty(m.NextCheck), wordOrEmpty(m.Due)
+			next := page.Cell{Text: wordOrEmpty(m.NextCheck)}
+			if m.Overdue != nil {
+				next = page.Cell{Text: "overdue since " + dayInWords(*m.Overdue), Mark: page.Overdue}
+			}
 			t.Rows = append(t.Rows, []page.Cell{
-				{Text: page.Name(m.Meter), Link: link}, {Text: quantityWords(m.Quantity)}, {Text: stateWord(m.State), Mark: page.Verdict(m.State)},
-				{Text: cmp.Or(wordOrEmpty(m.LastCheck), "never")}, {Text: next}, {Text: due}})
+				{Text: page.Name(m.Meter), Link: link}, {Text: quantityWords(m.Quantity)}, stateCell(m.State, m.seen),
+				{Text: cmp.Or(wordOrEmpty(m.LastCheck), "never")}, next, {Text: wordOrEmpty(m.Due)}})
 			words.Items = append(words.Items, page.Name(m.Meter)+": "+m.StateText)
 		}
 		p.Blocks = append(p.Blocks, t, page.Heading{Level: 3, Text: "In words"}, words)
@@ -113,7 +119,7 @@ func (r *ReportAll) Page() *page.Page {
 		for _, b := range r.Bottles {
 			until := page.Cell{Text: wordOrEmpty(b.BestBefore)}
 			if b.Past {
-				until = page.Cell{Text: until.Text + " (past)", Mark: page.Open}
+				until = page.Cell{Text: until.Text + " (past)", Mark: page.Overdue}
 			}
 			t.Rows = append(t.Rows, append(page.Cells(page.Name(b.Bottle), page.Name(b.what()), b.worth(), wordOrEmpty(b.MadeOn)), until))
 		}

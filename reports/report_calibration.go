@@ -2,6 +2,8 @@ package reports
 
 import (
 	"encoding/json"
+	"math"
+	"strings"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/line"
@@ -141,6 +143,41 @@ func referenceOf(r logbook.Reading) (uncert.Value, error) {
 		return ref, err
 	}
 	return ref.With(*r.URefShared, sharedSource)
+}
+
+// worstSeen writes the largest error, rounded by the uncertainty of the reading it
+// comes from, and with it where that is asked for.
+func (c ReportCalibration) worstSeen(with bool) string {
+	worst, known := c.WorstError.Get()
+	if !known {
+		return ""
+	}
+	u, nearest := Unknown(), math.Inf(1)
+	for _, p := range c.Readings {
+		error, size := p.Error, p.UError
+		if c.Relative {
+			if p.Ref == 0 {
+				continue
+			}
+			error, size = p.relative()
+		}
+		if far := math.Abs(error - worst); far < nearest {
+			u, nearest = size, far
+		}
+	}
+	size, stated := u.Get()
+	if !stated || size == 0 {
+		return c.worstText()
+	}
+	unit := ""
+	if c.Relative {
+		worst, size, unit = 100*worst, 100*size, " %"
+	}
+	text := plusMinus(worst, size)
+	if !with {
+		text, _, _ = strings.Cut(text, " ")
+	}
+	return text + unit
 }
 
 // ReportAdjustment is the meter before and after something was done to it.

@@ -1,13 +1,14 @@
 package reports
 
 import (
-	"bytes"
 	"fmt"
+	"html/template"
 	"io"
 	"strings"
 
 	"github.com/brinemark/brinemark/reports/page"
 	"github.com/brinemark/brinemark/reports/picture"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // clause is a place in ISO/IEC 17025:2017, whose list of contents the report
@@ -33,6 +34,8 @@ func (r *Report) Page() (*page.Page, error) {
 		Title:  "Calibration report: meter " + page.Name(page.Short(r.Meter)),
 		Blocks: b.blocks,
 		Foot:   []string{"End of report " + r.nameOfReport() + "."},
+		Style:  chartStyle(),
+		Dense:  true,
 	}, b.err
 }
 
@@ -79,14 +82,19 @@ func (b *pageBuilder) texts(list []string) {
 	}
 }
 
-// chart adds a picture.
-func (b *pageBuilder) chart(c *picture.Chart, caption string) {
-	var svg bytes.Buffer
-	if err := c.SVG(&svg); err != nil {
+// chart adds blocks with the picture they belong to.
+func (b *pageBuilder) chart(c *picture.Chart, caption string, blocks ...page.Block) {
+	svg, err := c.EmbedLow()
+	if err != nil {
 		b.err = err
 		return
 	}
-	b.add(page.Picture{SVG: svg.Bytes(), Caption: caption, About: c.About})
+	b.add(page.Beside{Blocks: blocks, Picture: page.Picture{SVG: []byte(svg), Caption: caption, About: c.About, Themed: true}})
+}
+
+// chartStyle sets the colours of charts, by day and in the dark.
+func chartStyle() template.CSS {
+	return template.CSS(":root { " + picture.Properties(false) + " }\n@media screen and (prefers-color-scheme: dark) { :root { " + picture.Properties(true) + " } }\n")
 }
 
 // nameOfReport is its identity with the meter's name kept apart.
@@ -106,7 +114,7 @@ func (b *pageBuilder) identity(r *Report) {
 	b.section("This report", "7.8.2.1 a to e")
 	var f page.Facts
 	f.Add("report", r.nameOfReport())
-	f.List = append(f.List, stated("made by", r.By), stated("place of the readings", r.Place), stated("made for", r.For))
+	f.List = append(f.List, stated("made by", r.By), stated("place of readings", r.Place), stated("made for", r.For))
 	b.add(f)
 }
 
@@ -120,7 +128,7 @@ func (b *pageBuilder) meter(r *Report) {
 	m := r.Description
 	var f page.Facts
 	f.Add("meter", page.Name(m.Meter))
-	f.Add("measures", quantityWords(m.Quantity)+", shown in "+page.Name(m.unitText()))
+	f.Add("measures", quantityWords(m.Quantity)+", shown in "+m.shownIn())
 	if x, ok := m.Resolution.Get(); ok {
 		f.Add("resolution", asTyped(x))
 	}
@@ -128,7 +136,7 @@ func (b *pageBuilder) meter(r *Report) {
 		f.Add("range", text)
 	}
 	if m.Compensation != nil {
-		f.Add("temperature compensation", m.compensationText())
+		f.Add("temperature compensation", perDegree(m.compensationText()))
 	}
 	f.Add("tolerance", m.toleranceText())
 	if m.RetiredAt != nil {
@@ -139,6 +147,18 @@ func (b *pageBuilder) meter(r *Report) {
 	}
 	f.Add("on record", "as "+page.Name(m.ID)+", "+day(m.RecordedAt))
 	b.add(f)
+}
+
+// perDegree writes a coefficient with its unit, which is set like any other.
+func perDegree(text string) string { return strings.ReplaceAll(text, " % for each C", " %/C") }
+
+// shownIn is the unit: one of ours, which is set like any other, or what a person
+// named.
+func (m MeterEntry) shownIn() string {
+	if m.PPMFactor.IsKnown() || typeset.Unit(wordOrEmpty(m.Unit)) != wordOrEmpty(m.Unit) {
+		return m.unitText()
+	}
+	return page.Name(m.unitText())
 }
 
 // quantityWords say what a meter measures.
@@ -164,12 +184,11 @@ func (b *pageBuilder) dates(r *Report) {
 	f.Add("report made on", r.Issued)
 	if r.NextCheck != nil {
 		f.Add("next check", *r.NextCheck)
-		due := "not within five years"
-		if r.Due != nil {
-			due = *r.Due
+		if r.OverdueSince != nil {
+			f.List = append(f.List, page.Fact{Name: "overdue", Value: page.Cell{Text: r.Drift.overdueText(), Mark: page.Overdue}})
 		}
 		if r.Drift.Tolerance.IsKnown() {
-			f.Add("due", due+" (the first day on which the risk of being outside the tolerance exceeds "+r.Drift.riskText()+")")
+			f.Add("due", r.Drift.dueText())
 		}
 	}
 	b.add(f)
@@ -193,7 +212,7 @@ func (b *pageBuilder) conditions(r *Report) {
 	}
 	f.Add("readings with a temperature", fmt.Sprintf("%d of %d", c.WithTemp, c.Readings))
 	if c.Compensation != "" {
-		f.Add("the meter's compensation", c.Compensation)
+		f.Add("the meter's compensation", perDegree(c.Compensation))
 	}
 	b.add(f)
 }
@@ -206,13 +225,11 @@ func (b *pageBuilder) conformity(r *Report) {
 	}
 	var f page.Facts
 	f.Add("requirement", "an error within ± "+r.Description.toleranceText()+", at every reference used")
-	f.Add("decision rule", "pass where the probability of being within is 95 % or more, fail at 5 % or less, undecided between (JCGM 106:2012)")
-	state := page.Cell{Text: stateWord(r.State), Mark: page.Verdict(r.State)}
-	f.List = append(f.List, page.Fact{Name: "the meter today", Value: state})
+	f.List = append(f.List, page.Fact{Name: "the meter today", Value: r.stateCell()})
 	if d := r.Drift; d != nil && d.PWithin.IsKnown() {
 		f.Add("probability of being within", probability(d.PWithin))
 	}
-	b.add(f)
+	b.add(f, page.Text{Text: "Decision rule: pass where the probability of being within is 95 % or more, fail at 5 % or less, undecided between (JCGM 106:2012)."})
 }
 
 func (b *pageBuilder) opinions(r *Report) {
@@ -226,17 +243,22 @@ func (b *pageBuilder) opinions(r *Report) {
 		b.add(page.Text{Text: text})
 		return
 	}
-	if d.result != nil {
-		b.chart(d.Chart(), "The error over time.")
-	}
 	var f page.Facts
-	f.Add("error now", d.amount(d.ErrorNow, d.UError))
+	if s := r.LastSeen; s != nil {
+		f.Add("last seen", s.text+", "+s.Day)
+	}
+	f.Add("error today", d.amount(d.ErrorNow, d.UError)+d.foretoldText())
 	f.Add("drift", d.amount(d.Rate, d.URate)+" per 30 days")
 	if d.Zero != nil {
 		f.Add("zero error", d.part(d.Zero, false))
 		f.Add("gain error", d.part(d.Gain, true))
 	}
-	b.add(f, page.Text{Text: "When to check again, by the owner's own choice of risk: " + sentence(d.Why)})
+	next := page.Text{Text: "When to check again, by the owner's own choice of risk: " + sentence(d.Why)}
+	if d.result != nil {
+		b.chart(d.Chart(), "The error over time.", f, next)
+	} else {
+		b.add(f, next)
+	}
 	if len(d.Alarms) > 0 {
 		t := page.Table{Caption: "Alarms", Columns: []page.Column{{Name: "day", Whole: true}, {Name: "kind"}, {Name: "what"}}}
 		for _, a := range d.Alarms {

@@ -22,16 +22,27 @@ func (b *pageBuilder) results(r *Report) {
 	}
 	last := r.Calibrations[n-1]
 	b.add(page.Heading{Level: 3, Text: "Latest calibration, " + day(last.Time) + ", " + last.stateText()})
-	b.add(last.facts())
-	if last.printed != nil {
-		b.chart(last.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.")
+	beside := n > 1 && n <= mostBeside // the picture stands beside the table of all
+	if beside {
+		b.add(last.facts())
+	} else {
+		b.calibrationChart(last, last.facts())
 	}
 	b.add(readingsTable("Its readings", r.Calibrations[n-1:], 0))
+	if n > 1 {
+		b.add(page.Heading{Level: 3, Text: "All calibrations"})
+	}
+	list := append([]page.Block{calibrationsTable(r.Calibrations)}, calibrationNotes(r.Calibrations)...)
+	switch {
+	case beside:
+		b.calibrationChart(last, list...)
+	case n > 1:
+		b.add(list...)
+	}
 	b.comparisons(r)
 	if n == 1 {
 		return
 	}
-	b.add(page.Heading{Level: 3, Text: "All calibrations"}, calibrationsTable(r.Calibrations))
 	b.add(page.Heading{Level: 3, Text: "Earlier readings"})
 	total := 0
 	for _, c := range r.Calibrations[:n-1] {
@@ -42,6 +53,18 @@ func (b *pageBuilder) results(r *Report) {
 	if left > 0 {
 		b.add(page.Text{Text: fmt.Sprintf("The last %d of %d; the JSON of this report has all.", mostEarlier, total)})
 	}
+}
+
+// mostBeside is how many calibrations a table lists that a picture stands beside.
+const mostBeside = 14
+
+// calibrationChart adds blocks with the picture of a calibration, if there is one.
+func (b *pageBuilder) calibrationChart(c ReportCalibration, blocks ...page.Block) {
+	if c.printed == nil {
+		b.add(blocks...)
+		return
+	}
+	b.chart(c.printed.Chart(), "Above the line through the readings of the references, with its 95 % band; below what it leaves over.", blocks...)
 }
 
 // stateText says when a calibration was made.
@@ -75,7 +98,7 @@ func (c ReportCalibration) facts() page.Facts {
 	}
 	f.Add("uncertainty", basisWords[c.UBasis])
 	if c.WorstError.IsKnown() {
-		f.Add("largest error", c.worstText()+toleranceOf(c))
+		f.Add("largest error", c.worstSeen(true)+toleranceOf(c))
 	}
 	if c.Verdict != nil {
 		text := *c.Verdict
@@ -158,11 +181,7 @@ func readingsTable(caption string, list []ReportCalibration, without int) page.T
 			corrected, _ := Round(p.Corrected, p.URef)
 			row := []string{page.Name(what), pm(p.Ref, p.URef) + own, pm(p.Reading, p.UReading) + own, signed(p.Error, p.UError) + own, corrected + own, temp}
 			if several {
-				state := ""
-				if c.State == "as-left" {
-					state = ", as left"
-				}
-				row = append([]string{day(p.Time) + state}, row...)
+				row = append([]string{dayAndState(day(p.Time), c.State)}, row...)
 			}
 			t.Row(row...)
 		}
@@ -199,11 +218,27 @@ func commonUnit(list []ReportCalibration) string {
 	return wordOrEmpty(list[len(list)-1].Unit)
 }
 
+// calibrationNotes are what somebody wrote of calibrations; no block without any.
+func calibrationNotes(list []ReportCalibration) []page.Block {
+	var notes page.List
+	for _, c := range list {
+		if c.Note != nil {
+			notes.Items = append(notes.Items, dayAndState(day(c.Time), c.State)+": "+page.Name(*c.Note))
+		}
+	}
+	if len(notes.Items) == 0 {
+		return nil
+	}
+	return []page.Block{notes}
+}
+
+// calibrationsTable lists calibrations in few columns, so that a picture has room
+// beside it.
 func calibrationsTable(list []ReportCalibration) page.Table {
 	unit := commonUnit(list)
 	t := page.Table{Caption: "Calibrations by time (± is k = 1)", Columns: []page.Column{
-		{Name: "day", Whole: true}, {Name: "state"}, {Name: "slope", Number: true}, {Name: "intercept", Unit: unit, Number: true},
-		{Name: "largest error", Number: true}, {Name: "verdict"}, {Name: "note"},
+		{Name: "day", Whole: true}, {Name: "slope", Number: true}, {Name: "intercept", Unit: unit, Number: true},
+		{Name: "largest error", Number: true}, {Name: "verdict"},
 	}}
 	for _, c := range list {
 		slope, uSlope := Round(c.Slope, c.USlope)
@@ -217,11 +252,19 @@ func calibrationsTable(list []ReportCalibration) page.Table {
 		if u := wordOrEmpty(c.Unit); u != unit && u != "" {
 			intercept += " " + u
 		}
-		cells := page.Cells(day(c.Time), c.State, slope, intercept, c.worstText(), wordOrEmpty(c.Verdict), page.Name(wordOrEmpty(c.Note)))
-		cells[5].Mark = page.Verdict(cells[5].Text)
+		cells := page.Cells(dayAndState(day(c.Time), c.State), slope, intercept, c.worstSeen(false), wordOrEmpty(c.Verdict))
+		cells[4].Mark = page.Verdict(cells[4].Text)
 		t.Rows = append(t.Rows, cells)
 	}
 	return t
+}
+
+// dayAndState is the day of readings, with the words for those after an adjustment.
+func dayAndState(day, state string) string {
+	if state == "as-left" {
+		return day + " left"
+	}
+	return day
 }
 
 func (b *pageBuilder) comparisons(r *Report) {
@@ -236,89 +279,4 @@ func (b *pageBuilder) comparisons(r *Report) {
 		t.Rows = append(t.Rows, cells)
 	}
 	b.add(page.Heading{Level: 3, Text: "Comparisons"}, t)
-}
-
-// bottles are the references, with what they rest on.
-func (b *pageBuilder) bottles(r *Report) {
-	b.section("References and traceability", "7.8.4.1 c")
-	if len(r.Bottles) == 0 {
-		b.add(page.Text{Text: "No bottle on record was used."})
-	} else {
-		worth := page.Table{Caption: "Bottles used and what they are worth at 25 C (± is k = 1)", Columns: []page.Column{
-			{Name: "bottle"}, {Name: "content"}, {Name: "truly has", Number: true}, {Name: "this meter should show", Number: true}}}
-		dates := page.Table{Caption: "When they were made and used", Columns: []page.Column{
-			{Name: "bottle"}, {Name: "made", Whole: true}, {Name: "good until", Whole: true}, {Name: "first used", Whole: true}, {Name: "last used", Whole: true}, {Name: "readings", Number: true}}}
-		for _, u := range r.Bottles {
-			display := unknown
-			if x, ok := u.Display.Get(); ok {
-				display = PlusMinus(x, u.UDisplay, wordOrEmpty(u.Unit))
-			}
-			worth.Row(page.Name(u.ID), page.Name(u.what()), u.worth(), display)
-			cells := page.Cells(page.Name(u.ID), orUnknown(u.MadeOn), orUnknown(u.BestBefore), u.First, u.Last, fmt.Sprint(u.Readings))
-			if u.Past {
-				cells[4] = page.Cell{Text: u.Last + " (past its date)", Mark: page.Open}
-			}
-			dates.Rows = append(dates.Rows, cells)
-		}
-		b.add(worth, sourcesTable(r.Bottles), dates)
-	}
-	b.texts(r.Traceability)
-}
-
-// sourcesTable tells where the uncertainty of each bottle comes from.
-func sourcesTable(list []ReportBottle) page.Table {
-	t := page.Table{Caption: "Where their uncertainty comes from (standard uncertainty, % of the value at 25 C)", Columns: []page.Column{
-		{Name: "bottle"}, {Name: "sources, the largest first"}}}
-	for _, u := range list {
-		var sources []string
-		for _, s := range u.Budget {
-			sources = append(sources, page.Name(s.Source)+" "+Significant(100*s.URel, 2)+" %")
-		}
-		if len(sources) == 0 {
-			sources = []string{"nobody stated any"}
-		}
-		t.Row(page.Name(u.ID), strings.Join(sources, "; "))
-	}
-	return t
-}
-
-// adjustments are the meter before and after.
-func (b *pageBuilder) adjustments(r *Report) {
-	b.section("Before and after adjustment", "7.8.4.1 d")
-	if len(r.Adjustments) == 0 {
-		b.add(page.Text{Text: "No adjustment with readings after it is on record."})
-	} else {
-		t := page.Table{Caption: "Results before and after (the largest error)", Columns: []page.Column{
-			{Name: "day", Whole: true}, {Name: "error as found", Number: true}, {Name: "verdict as found"}, {Name: "done"},
-			{Name: "error as left", Number: true}, {Name: "verdict as left"}}}
-		for _, a := range r.Adjustments {
-			found, left := "not on record", a.left.worstText()
-			if a.Before != nil {
-				found = a.found.worstText()
-			}
-			done := strings.Join(a.Events, ", ")
-			if done == "" {
-				done = "adjusted"
-			}
-			cells := page.Cells(day(a.Time), found, wordOrEmpty(a.FoundIs), done, left, wordOrEmpty(a.LeftIs))
-			cells[2].Mark, cells[5].Mark = page.Verdict(cells[2].Text), page.Verdict(cells[5].Text)
-			t.Rows = append(t.Rows, cells)
-		}
-		b.add(t)
-	}
-	if len(r.Events) == 0 {
-		return
-	}
-	t := page.Table{Caption: "What was done to the meter", Columns: []page.Column{{Name: "time", Unit: "UTC", Whole: true}, {Name: "event"}, {Name: "note"}}}
-	for _, e := range r.Events {
-		t.Row(minute(e.Time), e.Event, page.Name(wordOrEmpty(e.Note)))
-	}
-	b.add(t)
-}
-
-func orUnknown(text *string) string {
-	if text == nil {
-		return unknown
-	}
-	return *text
 }

@@ -19,9 +19,10 @@ func writePage(w io.Writer, s Style, p *page.Page) error {
 			return err
 		}
 	}
-	for i, block := range p.Blocks {
+	blocks := page.Flat(p.Blocks)
+	for i, block := range blocks {
 		// What stands under a heading of its own follows it at once.
-		if _, under := before(p.Blocks, i).(page.Heading); !under || isHeading(block) {
+		if _, under := before(blocks, i).(page.Heading); !under || isHeading(block) {
 			if _, err := io.WriteString(w, "\n"); err != nil {
 				return err
 			}

@@ -68,10 +68,16 @@ const (
 // without any single one of the checks: one wrong bottle is no drift.
 func (r *Result) raise(t *timeline, skip []bool) {
 	add := func(a Alarm) { r.Alarms = append(r.Alarms, a) }
-	for _, c := range r.Checks {
-		if c.Wrong > wrongAlarm {
+	for i := 0; i < len(r.Checks); { // one for a check, however many readings it has
+		c, errors := r.Checks[i], []string(nil)
+		for ; i < len(r.Checks) && day(r.Checks[i].Time) == day(c.Time); i++ {
+			if r.Checks[i].Wrong > wrongAlarm {
+				errors = append(errors, r.errorText(r.Checks[i].Error, r.Checks[i].U))
+			}
+		}
+		if len(errors) > 0 {
 			add(Alarm{c.Time, AlarmWrong, fmt.Sprintf("the check of %s (%s) does not fit those around it: a wrong bottle, or a slip? It hardly counts",
-				day(c.Time), r.errorText(c.Error, c.U))})
+				day(c.Time), strings.Join(errors, ", "))})
 		}
 	}
 	alarms := r.drifting(t, skip, r.Control, r.Trend)

@@ -73,16 +73,20 @@ func (r *Result) judgeBottles(o Options, t *timeline) {
 		r.Verdict = conformity.Undecided
 	}
 	if r.bottleInDoubt() || len(fresh) > 0 {
-		with := "bottle " + r.Bottle + ", which ages too"
+		with, their := "bottle "+r.Bottle+", which ages too", "its"
 		if len(old) > 1 {
-			with = "bottles " + r.Bottle + ", which age too"
+			with, their = "bottles "+r.Bottle+", which age too", "their"
 		}
 		text := "all checks were made with " + with
 		if since > first[0] {
 			text = "all checks since " + day(t.checks[since].time) + " were made with " + with
 		}
 		if o.Kind == check.EC {
-			text += " (1 % of its water lost, and a meter seems to read about 1 % more)"
+			text += " (1 % of " + their + " water lost, and a meter seems to read about 1 % more"
+			if r.Rate.Value < 0 && r.drifts() {
+				text += ", not less as here; but water or another liquid may have come in"
+			}
+			text += ")"
 		}
 		r.Warnings = append(r.Warnings, text+"; a drift is not the meter's until a second, fresh bottle agrees")
 	}

@@ -99,8 +99,11 @@ type Result struct {
 
 	Due       time.Time // a day; zero where there is none within five years, or no tolerance
 	NextCheck time.Time // a day
-	Practice  Practice
-	Why       string // of NextCheck, in one sentence
+	// OverdueSince is the first day after the last check on which another was due,
+	// by the risk or by common practice; zero where that day is not past.
+	OverdueSince time.Time
+	Practice     Practice
+	Why          string // of NextCheck, in one sentence
 
 	// Bottle is the one all checks since the last new start were made with, as
 	// long as no second one has agreed; "" otherwise. Until then a drift may be

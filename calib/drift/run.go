@@ -40,6 +40,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r.view(b)
 	r.judge(f, after)
 	r.schedule(f)
+	r.overdue(f)
 	r.Walk = f.walkSize()
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {

@@ -47,18 +47,37 @@ func (r *Result) warn(t *timeline, o Options, skip []bool) {
 	if since := r.Now.Sub(r.Last).Hours() / 24; since > 2*float64(r.Practice.Days) {
 		add("the last check is %.0f days old: the error now is foretold, not seen", since)
 	}
-	for i, c := range r.Checks {
-		if c.Wrong > 0.1 && c.Wrong <= wrongAlarm {
-			add("the check of %s may be wrong (probability %.0f %%)", day(c.Time), 100*c.Wrong)
-		}
-		if i == len(r.Checks)-1 && c.Wrong > 0.5 {
-			add("the last check does not fit those before it; repeat it with another bottle")
-		}
-	}
+	r.warnWrong()
 	if o.Tolerance == nil {
 		add("no tolerance was given, so there is no verdict and no due date")
 	}
 	r.warnPlaces(t)
+}
+
+// mayBeWrong is the probability from which a check is spoken of as one that may
+// be wrong; above wrongAlarm there is an alarm instead.
+const mayBeWrong = 0.1
+
+// warnWrong speaks of checks that may be wrong, each once, however many readings
+// it has.
+func (r *Result) warnWrong() {
+	for i := 0; i < len(r.Checks); {
+		on, worst, several := day(r.Checks[i].Time), 0.0, ""
+		for ; i < len(r.Checks) && day(r.Checks[i].Time) == on; i++ {
+			if p := r.Checks[i].Wrong; p > mayBeWrong && p <= wrongAlarm {
+				if worst > 0 {
+					several = "up to "
+				}
+				worst = math.Max(worst, p)
+			}
+		}
+		if worst > 0 {
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the check of %s may be wrong (probability %s%.0f %%)", on, several, 100*worst))
+		}
+	}
+	if c := r.Checks[len(r.Checks)-1]; c.Wrong > 0.5 {
+		r.Warnings = append(r.Warnings, "the last check does not fit those before it; repeat it with another bottle")
+	}
 }
 
 // warnPlaces speaks of rows with a reading and an event whose order is not told.
@@ -103,11 +122,13 @@ func (r *Result) errorText(x, u float64) string {
 		x, u = 100*x, 100*u
 	}
 	places := decimals(u)
-	sign := ""
-	if x > 0 {
-		sign = "+"
+	value := strconv.FormatFloat(x, 'f', places, 64)
+	if strings.Trim(value, "-0.") == "" {
+		value = strings.TrimPrefix(value, "-") // what is rounded to nothing has no sign
+	} else if x > 0 {
+		value = "+" + value
 	}
-	text := sign + strconv.FormatFloat(x, 'f', places, 64) + " ± " + strconv.FormatFloat(u, 'f', places, 64)
+	text := value + " ± " + strconv.FormatFloat(u, 'f', places, 64)
 	if r.Relative {
 		text += " %"
 	}

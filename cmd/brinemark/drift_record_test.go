@@ -135,9 +135,10 @@ func TestDriftAllWritesACalendar(t *testing.T) {
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	golden(t, "drift/all.ics", string(text))
-	for _, name := range []string{"broken", "pH stick", "fast", "slow", "loose", "air", "new"} {
+	for _, name := range []string{"broken (overdue since 20 February 2026)", "pH stick", "fast", "slow", "loose", "air", "new"} {
 		assert.Contains(t, string(text), "SUMMARY:Check "+name+"\r\n")
 	}
+	assert.Regexp(t, `DTSTART;VALUE=DATE:20260220\r\n.*\r\nSUMMARY:Due: broken\r\n`, string(text), "the day that was missed stays")
 	assert.NotContains(t, string(text), "gone")
 	uids := func() (list []string) {
 		text, err := os.ReadFile(path)

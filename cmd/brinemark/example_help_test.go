@@ -168,9 +168,6 @@ func runExample(t *testing.T, record, example string, c *cli.Command) bool {
 		if args[0] == "logbook" && args[1] == "import" {
 			require.NoError(t, os.WriteFile(args[2], []byte(s.ok("logbook", "export")), 0o644))
 		}
-		if strings.Contains(example, "report --all") {
-			require.NoError(t, os.MkdirAll(filepath.Dir(args[len(args)-1]), 0o755))
-		}
 		r := invoke(append([]string{"--time-zone", "UTC"}, args...)...)
 		judged := judges(c) && slices.Contains(args, "--check") && r.status == statusNotPassing
 		require.True(t, r.status == statusDone || judged, "%s: status %d: %s", example, r.status, r.stderr)

@@ -33,7 +33,7 @@ the page of each meter stands beside it.
 
    brinemark report --meter "tent pen" --out tent-pen.html
    brinemark report --meter "tent pen" --format markdown
-   brinemark report --all --out record/index.html`,
+   brinemark report --all --out index.html`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "meter", Usage: "the meter `ID` on record"},
 			&cli.BoolFlag{Name: "all", Usage: "the whole record: an index, and a page for each meter"},

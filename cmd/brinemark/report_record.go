@@ -102,11 +102,11 @@ func reportOfRecord(c *cli.Context, book *logbook.Book, ask reportAsk) error {
 		}
 		return checkVerdict(c, all.Verdicts()...)
 	}
+	folder := filepath.Dir(ask.out)
 	files, err := reportFiles(list, ask)
 	if err != nil {
 		return err
 	}
-	folder := filepath.Dir(ask.out)
 	for i, r := range list {
 		if err := writeReport(c, filepath.Join(folder, files[i]), r, ask); err != nil {
 			return err

@@ -26,7 +26,7 @@ func TestReportRefuses(t *testing.T) {
 		{"there is no folder", []string{"--meter", "blue", "--out", filepath.Join(folder, "no", "a.html")}},
 		{"is a folder", []string{"--meter", "blue", "--format", "html", "--out", folder}},
 		{"want the name of a file", []string{"--meter", "blue", "--out", ""}},
-		{"there is no folder", []string{"--all", "--out", filepath.Join(folder, "no", "a.html")}},
+		{"--out " + filepath.Join(folder, "no", "a.html") + ": there is no folder " + filepath.Join(folder, "no"), []string{"--all", "--out", filepath.Join(folder, "no", "a.html")}},
 		{"the page of meter blue", []string{"--all", "--out", filepath.Join(folder, "Meter-BLUE.html")}},
 		{"--now", []string{"--meter", "blue", "--now", "yesterday"}},
 	} {

@@ -148,12 +148,12 @@ func TestReportAsJSON(t *testing.T) {
 func TestReportStates(t *testing.T) {
 	s := aBench(t)
 	for meter, want := range map[string]struct{ state, text string }{
-		"tent pen":   {"pass", `^Within its tolerance of 5 % \(probability .*\): its error is .* ± .* %.*; check it again by 2026-`},
-		"blue":       {"not-checked", `^Not calibrated: .* 2026-03-01, said fail\.$`},
-		"<script>מד": {"undecided", `^Undecided: `},
-		"loose":      {"no-tolerance", `^No verdict, since no tolerance is on record: its error is `},
+		"tent pen":   {"pass", `^Within its tolerance of 5 %: its error is .* ± .* % at 309\.1 ppm \(probability of being within .*\); check it again by \d+ March 2026\.$`},
+		"blue":       {"not-checked", `^Not calibrated: .* 1 March 2026, said fail\.$`},
+		"<script>מד": {"undecided", `^Undecided: last seen at \+0\.201 pH on 25 February 2026, more than is allowed; foretold today: .*, more likely within than outside its tolerance of 0\.1 pH \(probability of being within \d`},
+		"loose":      {"no-tolerance", `^No verdict, since no tolerance is on record: last seen at -1\.57 % on 25 February 2026; foretold today: `},
 		"new":        {"not-checked", `^Not checked: `},
-		"gone":       {"out-of-use", `^Out of use since 2026-02-01\.$`},
+		"gone":       {"out-of-use", `^Out of use since 1 February 2026\.$`},
 	} {
 		r := s.json("report", "--meter", meter)
 		assert.Equal(t, want.state, r["state"], meter)
@@ -171,13 +171,23 @@ func TestReportStates(t *testing.T) {
 	}
 }
 
-// A meter that is outside its tolerance is told so in the first line; one whose
-// bottle may be to blame is not.
+// A meter that is outside its tolerance is told so in the first line; where the
+// bottles may be to blame, what was found comes first and then the doubt.
 func TestReportOfABadMeter(t *testing.T) {
 	s := aBench(t)
 	r := s.json("report", "--meter", "tent pen", "--now", "2026-02-28")
 	assert.Equal(t, "undecided", r["state"])
-	assert.Regexp(t, `^Undecided: .*it may be the bottle's \(A, B\) ageing; check with a fresh one\.$`, r["state_text"])
+	assert.Equal(t, "Found at -7.16 ± 0.86 % on 22 February 2026, outside its tolerance of 5 %; foretold today: -7.51 ± 0.81 % at 309.1 ppm; "+
+		"undecided only since its bottles (A, B) may have changed, and not the meter: check it with a fresh one; a check has been overdue since 22 February 2026.", r["state_text"])
+	assert.Equal(t, "2026-02-22", r["overdue_since"])
+	seen := r["last_seen"].(map[string]any)
+	assert.Equal(t, "fail", seen["verdict"])
+	assert.Equal(t, "2026-02-22", seen["day"])
+	assert.InDelta(t, 287/309.14-1, seen["error"], 0.0001, "the worst of the readings of that day")
+	index := s.reported("then.html", "--all", "--now", "2026-02-28")
+	assert.Contains(t, index, `<strong class="mark open">undecided, found outside</strong>`)
+	assert.Contains(t, index, `<strong class="mark overdue">overdue since 22 February 2026</strong>`)
+	assert.Contains(t, index, `<strong class="mark untold">not checked</strong>`, "what nobody knows of has a mark of its own")
 	assert.Len(t, r["calibrations"], 4, "what came later is left out")
 	assert.Empty(t, r["events"])
 	assert.Contains(t, texts(r), "later than 2026-02-28")
@@ -185,7 +195,7 @@ func TestReportOfABadMeter(t *testing.T) {
 	s.ok("calibrate", s.table("bad.csv", "ref,u_ref,reading,u_reading\n1413,5,1200,2\n447,2,380,1\n"), "--meter", "bad", "--save", "--time", "2026-02-27")
 	r = s.json("report", "--meter", "bad")
 	assert.Equal(t, "fail", r["state"])
-	assert.Regexp(t, `^Outside its tolerance of 5 % .*adjust it, or correct what it shows\.$`, r["state_text"])
+	assert.Regexp(t, `^Outside its tolerance of 5 %: last seen at -15\.\d+ ± 0\.\d+ % on 27 February 2026; foretold today: .*; adjust it, or correct what it shows; a check has been overdue since 27 February 2026\.$`, r["state_text"])
 	assert.Contains(t, r["traceability"].([]any)[0], "2 readings were held against values that were typed in")
 }
 
@@ -198,4 +208,69 @@ func TestReportOfAnEmptyRecord(t *testing.T) {
 	r := s.run("report", "--meter", "P1")
 	assert.Equal(t, statusBadInput, r.status)
 	assert.Contains(t, r.stderr, "there is no meter yet")
+}
+
+// Pages for people write µS/cm and °C, in tables, sentences and pictures alike;
+// text and JSON of the same report stay in ASCII.
+func TestReportUnits(t *testing.T) {
+	d := sharedDemo(t)
+	names := regexp.MustCompile(`(?s)<bdi>.*?</bdi>|<style>.*?</style>`)
+	ascii := regexp.MustCompile(`uS/cm|\d C\b|[%\d]/C\b|>C<`)
+	for _, name := range []string{"meter-old-pen.html", "meter-new-pen.html", "meter-ph-pen.html", "meter-tub-probe.html", "record.html"} {
+		page := names.ReplaceAllString(d.read(t, name), "")
+		assert.Empty(t, ascii.FindAllString(page, -1), name)
+		assert.Contains(t, page, "°C", name)
+	}
+	assert.Contains(t, d.read(t, "meter-tub-probe.html"), "shown in µS/cm")
+	s := aBench(t)
+	for _, format := range []string{"text", "json", "markdown"} {
+		out := s.ok("report", "--meter", "tent pen", "--format", format)
+		assert.NotContains(t, out, "µS")
+		assert.NotContains(t, out, "°C")
+	}
+}
+
+// One figure is written in one way on a page: the reference of the error today as
+// in the tables, and the largest error of a calibration as what was last seen.
+func TestOneRoundingOnAPage(t *testing.T) {
+	s := aBench(t)
+	text := s.ok("report", "--meter", "tent pen", "--now", "2026-03-20")
+	assert.Contains(t, strings.Join(strings.Fields(text), " "), "last seen at -0.69 ± 0.86 % on 1 March 2026; foretold today: ")
+	assert.Contains(t, text, "309.1 ± 2.5")
+	assert.NotRegexp(t, `309\.1\d`, text)
+	assert.Regexp(t, `largest error +-0\.69 ± 0\.86 %`, text)
+	d := sharedDemo(t)
+	for _, name := range []string{"meter-old-pen.html", "meter-new-pen.html", "record.html"} {
+		assert.NotRegexp(t, `(311\.1|311\.2|900\.9|901\.0)\d`, regexp.MustCompile(`(?s)<svg.*?</svg>`).ReplaceAllString(d.read(t, name), ""), name)
+	}
+}
+
+// A meter that was not checked in time says since when, everywhere, and the day
+// stays however late one asks.
+func TestReportOfAnOverdueMeter(t *testing.T) {
+	s := aBench(t)
+	assert.Nil(t, s.json("report", "--meter", "tent pen")["overdue_since"])
+	due := s.json("report", "--meter", "tent pen")["next_check"].(string)
+	assert.Equal(t, "2026-03-31", due)
+	assert.Nil(t, s.json("report", "--meter", "tent pen", "--now", due)["overdue_since"], "it is due today")
+	for _, now := range []string{"2026-04-01", "2026-06-01", "2027-03-01"} {
+		r := s.json("report", "--meter", "tent pen", "--now", now)
+		assert.Equal(t, due, r["overdue_since"])
+		assert.Equal(t, now, r["next_check"], "the advice is not in the past")
+		assert.Equal(t, due, r["drift"].(map[string]any)["overdue_since"])
+		assert.Contains(t, r["state_text"], "a check has been overdue since 31 March 2026")
+		assert.Contains(t, s.ok("drift", "--meter", "tent pen", "--now", now), "\noverdue     since 31 March 2026 (")
+		assert.Contains(t, s.ok("report", "--meter", "tent pen", "--now", now), "since 31 March 2026 (")
+		assert.Contains(t, s.ok("report", "--meter", "tent pen", "--now", now, "--format", "markdown"), "- **overdue**: **since 31 March 2026 (")
+		all := s.json("report", "--all", "--now", now)
+		for _, m := range all["meters"].([]any) {
+			if m := m.(map[string]any); m["meter"] == "tent pen" {
+				assert.Equal(t, due, m["overdue_since"])
+			} else if m["meter"] == "gone" {
+				assert.Nil(t, m["overdue_since"], "what is out of use is not overdue")
+			}
+		}
+		assert.Contains(t, s.reported("then.html", "--all", "--now", now), "overdue since 31 March 2026")
+	}
+	assert.Contains(t, s.ok("report", "--meter", "tent pen", "--now", "2026-04-01", "--format", "html"), "since 31 March 2026 (1 day)")
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -90,17 +91,39 @@ func TestLongNamesFitTheScreen(t *testing.T) {
 		s.ok("meter", "add", name, "--quantity", "ec", "--tolerance", "2%", "--range", "0..20mS/cm", "--note", strings.Repeat("a note without end ", 20))
 		s.ok("bottle", "add", name, "--salt", "NaCl", "--strength", "600mg/L", "--u-strength", "0.3%", "--made", "2026-02-01", "--note", strings.Repeat("x", 300))
 		s.ok("calibrate", "--point", "600=590", "--point", "900=880", "--meter", name, "--time", "2026-02-10", "--save", "--note", solid)
+		bottled := s.table("bottled.csv", "bottle,reading,u_reading,temp_C\n\""+name+"\",1180,2,20\n")
+		s.ok("calibrate", bottled, "--meter", name, "--time", "2026-02-20", "--save", "--note", solid)
 		s.ok("event", "add", name, "note", "--note", strings.Repeat("a note without end ", 20))
 	}
 	for _, args := range [][]string{
 		{"meter", "list", "--all"}, {"meter", "show", long, "--all"}, {"meter", "show", solid}, {"meter", "show", wide},
 		{"bottle", "list"}, {"bottle", "show", long, "--meter", long}, {"bottle", "show", solid, "--meter", solid}, {"bottle", "show", wide, "--meter", wide},
 		{"label", "--all", "--out", "x.html"}, {"sheet", "--temp", "19C", "--out", "y.html"}, {"drift", "--all"}, {"logbook", "check"},
+		{"report", "--meter", long}, {"report", "--meter", solid, "--now", "2026-12-01"}, {"report", "--meter", wide, "--format", "text"}, {"report", "--all"},
 	} {
 		r := s.run(args...)
 		require.Equal(t, statusDone, r.status, "%v: %s", args, r.stderr)
 		fitsTheScreen(t, args, r)
 	}
+}
+
+// The reports of the demonstration as text, on the day of the story and much later.
+func TestDemoReportsFitTheScreen(t *testing.T) {
+	record := filepath.Join(t.TempDir(), "logbook.db")
+	require.NoError(t, os.WriteFile(record, []byte(sharedDemo(t).files[demoRecord]), 0o600))
+	lines := 0
+	for _, now := range []string{"2026-03-01", "2027-01-01"} {
+		for _, which := range [][]string{{"--meter", "old-pen"}, {"--meter", "new-pen"}, {"--meter", "ph-pen"}, {"--meter", "tub-probe"}, {"--all"}} {
+			args := append([]string{"report", "--logbook", record, "--time-zone", "UTC", "--format", "text", "--now", now}, which...)
+			r := invoke(args...)
+			require.Equal(t, statusDone, r.status, r.stderr)
+			fitsTheScreen(t, args, r)
+			lines += strings.Count(r.stdout, "\n")
+			assert.NotContains(t, r.stdout, "µS", "a terminal has units in ASCII")
+			assert.NotContains(t, r.stdout, "°C")
+		}
+	}
+	assert.Greater(t, lines, 1000)
 }
 
 // Where a command judges, its verdict is a word, and the first one of the line it

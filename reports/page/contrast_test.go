@@ -52,7 +52,7 @@ func TestColoursHaveContrast(t *testing.T) {
 				assert.GreaterOrEqual(t, contrast(t, colour[ink], colour[paper]), 4.5, "%s on %s, %d", ink, paper, i)
 			}
 		}
-		for _, mark := range []Mark{Good, Bad, Open} {
+		for _, mark := range Marks() {
 			ink, paper := colour[string(mark)+"-ink"], colour[string(mark)+"-paper"]
 			assert.GreaterOrEqual(t, contrast(t, ink, paper), 4.5, "%s, %d", mark, i)
 		}

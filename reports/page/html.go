@@ -7,6 +7,8 @@ import (
 	"html/template"
 	"io"
 	"sync"
+
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 //go:embed page.css
@@ -23,8 +25,9 @@ var pageTemplate = sync.OnceValue(func() *template.Template {
 
 var pageFuncs = template.FuncMap{
 	"kind":   func(b Block) string { return b.kind() },
-	"spans":  Spans,
-	"words":  Words,
+	"spans":  func(text string) []Span { return Spans(typeset.Text(text)) },
+	"unit":   typeset.Unit,
+	"words":  func(text string) string { return Words(typeset.Text(text)) },
 	"short":  func(text string) string { return Short(Words(text)) },
 	"common": func() template.CSS { return template.CSS(commonStyle) },
 	"under":  under,

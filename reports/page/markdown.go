@@ -20,7 +20,7 @@ func (p *Page) Markdown(w io.Writer) error {
 	if p.Lead != "" {
 		fmt.Fprintf(&b, "\n%s\n", markdown(p.Lead))
 	}
-	for _, block := range p.Blocks {
+	for _, block := range Flat(p.Blocks) {
 		writeMarkdown(&b, block)
 	}
 	for _, line := range p.Foot {

@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"strings"
+
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // Page is one page.
@@ -21,10 +24,25 @@ type Page struct {
 	// Bare leaves out the title and the lead on paper and on the screen (they
 	// stay for those who hear the page): for labels.
 	Bare bool
+	// Dense saves paper: small print, facts side by side, and tables that go on
+	// over the end of a sheet. For long reports.
+	Dense bool
+}
+
+// Class are the names by which the style knows the page.
+func (p *Page) Class() string {
+	class := ""
+	if p.Bare {
+		class = "bare"
+	}
+	if p.Dense {
+		class += " dense"
+	}
+	return strings.TrimSpace(class)
 }
 
 // Block is a part of a page: a [Heading], [Text], [Facts], [Table], [List],
-// [Notice], [Picture], [Break] or [Raw].
+// [Notice], [Picture], [Beside], [Break] or [Raw].
 type Block interface {
 	// kind is the name of the block's template.
 	kind() string
@@ -40,31 +58,6 @@ type Heading struct {
 
 // Text is a paragraph.
 type Text struct{ Text string }
-
-// Mark says what a word is worth, in more than its colour: the word itself says
-// it as well.
-type Mark string
-
-// The marks.
-const (
-	NoMark Mark = ""
-	Good   Mark = "good"
-	Bad    Mark = "bad"
-	Open   Mark = "open" // undecided, or to be looked at
-)
-
-// Verdict is the mark of a verdict's word.
-func Verdict(word string) Mark {
-	switch word {
-	case "pass", "agree":
-		return Good
-	case "fail", "disagree":
-		return Bad
-	case "undecided":
-		return Open
-	}
-	return NoMark
-}
 
 // Cell is a text in a table or a list of facts.
 type Cell struct {
@@ -113,6 +106,12 @@ func (c Column) Head() string {
 	return c.Name + ", " + c.Unit
 }
 
+// SetHead is the head with its unit as people write it.
+func (c Column) SetHead() string {
+	c.Unit = typeset.Unit(c.Unit)
+	return c.Head()
+}
+
 // Class are the names by which the style knows a cell of the column.
 func (c Column) Class() string {
 	switch {
@@ -137,14 +136,22 @@ type Table struct {
 // Row appends a row of plain cells.
 func (t *Table) Row(texts ...string) { t.Rows = append(t.Rows, Cells(texts...)) }
 
-// shortTable is how many rows a table has that is not cut at the end of a sheet.
+// shortTable is how many rows a table has that is not cut at the end of a sheet,
+// but for that of a dense page. Others are cut between rows, and repeat their
+// heads.
 const shortTable = 14
+
+// fewRows is how many rows a table has that is never cut.
+const fewRows = 6
 
 // Class are the names by which the style knows the table.
 func (t Table) Class() string {
 	class := ""
 	if len(t.Rows) <= shortTable {
 		class = "short"
+	}
+	if len(t.Rows) <= fewRows && !t.Blank {
+		class += " few"
 	}
 	switch {
 	case t.Blank:
@@ -172,6 +179,9 @@ type Picture struct {
 	SVG     []byte
 	Caption string // below it; "" for none
 	About   string // says what it shows to those who cannot see it
+	// Themed says that its colours are custom properties, which follow the page's
+	// into the dark, and that its letters can be read on a phone.
+	Themed bool
 }
 
 // Break begins a new sheet of paper.
@@ -191,6 +201,7 @@ func (Table) kind() string   { return "table" }
 func (List) kind() string    { return "list" }
 func (Notice) kind() string  { return "notice" }
 func (Picture) kind() string { return "picture" }
+func (Beside) kind() string  { return "beside" }
 func (Break) kind() string   { return "break" }
 func (Raw) kind() string     { return "raw" }
 
@@ -233,7 +244,7 @@ func (p *Page) check() error {
 		return errors.New("page without a title")
 	}
 	level := 1
-	for _, b := range p.Blocks {
+	for _, b := range Flat(p.Blocks) {
 		if err := b.check(); err != nil {
 			return fmt.Errorf("page %q: %w", Short(p.Title), err)
 		}

@@ -3,6 +3,7 @@ package page
 import (
 	"bytes"
 	"encoding/xml"
+	"regexp"
 	"strings"
 	"testing"
 	"unicode"
@@ -195,4 +196,63 @@ func TestFileNames(t *testing.T) {
 		require.NotContains(t, seen, strings.ToLower(got), "%q", name)
 		seen[strings.ToLower(got)] = name
 	}
+}
+
+// Units of ours are set as people write them in HTML, wherever they stand, and
+// nowhere within what a person named; Markdown stays in ASCII.
+func TestUnitsOnPages(t *testing.T) {
+	p := &Page{Title: "At 25 C", Lead: "5 uS/cm", Foot: []string{"6 uS/cm"}, Blocks: []Block{
+		Notice{Text: "7 uS/cm at 20 C"}, Heading{2, "8 uS/cm", "9 C"}, Text{Name("3 C, 1 uS/cm") + " has 10 uS/cm"}, Facts{[]Fact{{"a 11 C", Cell{Text: "12 uS/cm"}}}},
+		Table{Caption: "13 C", Columns: []Column{{Name: "at", Unit: "C"}, {Name: "b", Unit: "uS/cm"}, {Name: "14 C"}}, Rows: [][]Cell{Cells("15 uS/cm", "2 %/C", "x")}},
+		List{Items: []string{"16 uS/cm"}}, Beside{Blocks: []Block{Text{"17 uS/cm"}}, Picture: Picture{SVG: []byte(drawing), Caption: "18 C", About: "19 uS/cm"}},
+	}}
+	got := written(t, p)
+	assert.Equal(t, 1, strings.Count(got, "uS/cm"))
+	assert.Contains(t, got, "<bdi>3 C, 1 uS/cm</bdi> has 10 µS/cm")
+	for _, want := range []string{"At 25 °C", "9 °C", "a 11 °C", "13 °C", "<small>°C</small>", "<small>µS/cm</small>", "14 °C", "2 %/°C", "18 °C",
+		`aria-label="19 µS/cm"`, `data-head="at, °C"`, `data-head="b, µS/cm"`, "20 °C", "17 µS/cm"} {
+		assert.Contains(t, got, want)
+	}
+	var b bytes.Buffer
+	require.NoError(t, p.Markdown(&b))
+	assert.NotContains(t, b.String(), "µ")
+	assert.NotContains(t, b.String(), "°")
+	assert.Less(t, strings.Index(b.String(), "17 uS/cm"), strings.Index(b.String(), "19 uS/cm"), "the picture follows what it belongs to")
+}
+
+// What stands beside a picture is held to the same rules.
+func TestBesideIsChecked(t *testing.T) {
+	good := Picture{SVG: []byte(drawing), About: "a"}
+	for want, beside := range map[string]Beside{
+		"cannot see it":   {Picture: Picture{SVG: []byte(drawing)}},
+		"needs a caption": {Blocks: []Block{Table{}}, Picture: good},
+		"want an SVG":     {Blocks: []Block{Beside{Picture: Picture{SVG: []byte("<p/>"), About: "a"}}}, Picture: good},
+	} {
+		var b bytes.Buffer
+		assert.ErrorContains(t, (&Page{Title: "t", Blocks: []Block{beside}}).HTML(&b), want)
+		assert.Empty(t, b.String())
+	}
+}
+
+// A mark is told by its word, its sign and its frame, not by its colours alone; a
+// meter nobody knows anything of is not marked as one that is undecided.
+func TestMarksDifferInMoreThanColour(t *testing.T) {
+	signs, frames := map[string]Mark{}, map[string]Mark{}
+	rule := func(selector string) string {
+		out := ""
+		for _, m := range regexp.MustCompile(`(?m)^`+regexp.QuoteMeta(selector)+`(?:, [^{]*)? \{ ([^}]*) \}`).FindAllStringSubmatch(commonStyle, -1) {
+			out += m[1]
+		}
+		return out
+	}
+	for _, m := range Marks() {
+		sign, frame := rule(".mark."+string(m)+"::before"), rule(".mark."+string(m))
+		require.Contains(t, sign, `/ ""`, "%s: it has a sign, which is not read aloud", m)
+		assert.Empty(t, signs[sign], "%s and %s", m, signs[sign])
+		assert.Empty(t, frames[frame], "%s and %s", m, frames[frame])
+		signs[sign], frames[frame] = m, m
+		require.NotEmpty(t, rule("."+string(m)), "%s: it has colours", m)
+	}
+	assert.NotEqual(t, Verdict("undecided"), Verdict("not-checked"))
+	assert.NotEqual(t, NoMark, Verdict("not-checked"))
 }

@@ -54,9 +54,20 @@ func (c *Chart) svg(w io.Writer, sheet *sheet) error {
 // that can be read on a phone. Its colours are custom properties, which
 // [Properties] sets; without them it looks as on paper. It is as wide as its
 // place, 640 px where that is wider.
-func (c *Chart) Embed() (string, error) {
+func (c *Chart) Embed() (string, error) { return c.embed(pageFormat) }
+
+// EmbedLow is [Chart.Embed] with lower panels, where there are several: for pages
+// that are printed as well.
+func (c *Chart) EmbedLow() (string, error) {
+	if len(c.panels()) == 1 {
+		return c.Embed()
+	}
+	return c.embed(lowFormat)
+}
+
+func (c *Chart) embed(f format) (string, error) {
 	var b bytes.Buffer
-	sheet := c.sheet(pageFormat)
+	sheet := c.sheet(f)
 	if err := c.svg(&b, sheet); err != nil {
 		return "", err
 	}

@@ -43,6 +43,7 @@ type format struct{ width, height vg.Length }
 var (
 	fileFormat = format{480, 288}
 	pageFormat = format{420, 300}
+	lowFormat  = format{420, 255}
 )
 
 // pngDPI are the pixels for each inch of a PNG, and mostPixels the width of a
