@@ -73,7 +73,7 @@ func (p SheetPart) blocks() (out []page.Block) {
 		}
 		t.Columns = append(t.Columns, page.Column{Name: "Temp.", Unit: "°C"}, page.Column{Name: "Time"})
 		for i, b := range p.Bottles {
-			row := []string{b.onSheet()}
+			row := []string{b.onSheet(p.past[b.Bottle])}
 			for j := range p.Meters[from:to] {
 				row = append(row, p.expected(i, from+j))
 			}
@@ -85,10 +85,13 @@ func (p SheetPart) blocks() (out []page.Block) {
 }
 
 // onSheet is a bottle in the margin of the sheet.
-func (e BottleEntry) onSheet() string {
+func (e BottleEntry) onSheet(past bool) string {
 	text := page.Name(page.Short(e.Bottle)) + ": " + micro(e.what()+"; "+e.worth()+" at 25 °C")
 	if e.BestBefore != nil {
 		text += "; good until " + strings.ReplaceAll(*e.BestBefore, "-", "\u2011") // no line ends within
+	}
+	if past {
+		text += ", PAST ITS DATE"
 	}
 	return text
 }

@@ -38,6 +38,7 @@ a bottle is that of A/2, say.`,
 			parsedFlag("copies", "print each label `N` times", false, parseCount),
 			parsedFlag("skip", "leave the first `N` places of the sheet out", false, parseCount),
 			&cli.BoolFlag{Name: "no-outline", Usage: "draw no dashes around the labels"},
+			nowFlag(),
 		},
 		Action: runLabel,
 	}
@@ -127,7 +128,10 @@ func runLabel(c *cli.Context) error {
 	if all := c.Bool("all"); all == (len(names) > 0) {
 		return usageError("label needs the IDs of bottles, or --all for all of them")
 	}
-	of := reports.LabelsOf{Now: now()}
+	of := reports.LabelsOf{}
+	if of.Now, err = driftNow(c); err != nil {
+		return err
+	}
 	if of.Layout, err = labelLayout(c); err != nil {
 		return err
 	}
