@@ -174,7 +174,7 @@ func (r *Labels) Table(w io.Writer, s Style) error {
 	if _, err := io.WriteString(w, "\n"); err != nil {
 		return err
 	}
-	t := NewTable(Column{Name: "bottle", Text: true}, Column{Name: "content", Text: true}, Column{Name: "at 25 C", Text: true}, Column{Name: "good until"})
+	t := NewTable(Column{Name: "bottle", Text: true}, Column{Name: "content", Text: true}, Column{Name: "at 25 C", Text: true}, Column{Name: "good until", Text: true})
 	for _, l := range r.Labels {
 		until := wordOrEmpty(l.BestBefore)
 		if l.PastDate {
