@@ -125,7 +125,9 @@ func (w *walk) word(arg string) error {
 func names(commands []*cli.Command) []string {
 	var list []string
 	for _, c := range commands {
-		list = append(list, c.Name)
+		if !c.Hidden {
+			list = append(list, c.Name)
+		}
 	}
 	return list
 }

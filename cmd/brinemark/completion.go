@@ -1,6 +1,7 @@
 package main
 
 import (
+	"strconv"
 	"strings"
 
 	"github.com/brinemark/brinemark/reports"
@@ -24,6 +25,7 @@ bash-completion for that folder; without it, write this into ~/.bashrc: source <
 completion bash). zsh needs in ~/.zshrc: fpath=(~/.zfunc $fpath); autoload -Uz compinit;
 compinit.`,
 	}
+	group.Subcommands = append(group.Subcommands, completionIDsCommand())
 	for _, s := range shells() {
 		group.Subcommands = append(group.Subcommands, &cli.Command{
 			Name:  s.name,
@@ -68,10 +70,11 @@ func (s shell) script(list []shellCommand) string {
 
 // shellCommand is what a shell has to know of a command.
 type shellCommand struct {
-	path     string // its words, "" for the program, "recipe made"
-	commands []wordWith
-	flags    []shellFlag
-	argument value // of its arguments that are no commands
+	path      string // its words, "" for the program, "recipe made"
+	commands  []wordWith
+	flags     []shellFlag
+	arguments []offer // those that are no commands, in order
+	more      bool    // the last of them may be given again
 }
 
 // wordWith is a word with what it means.
@@ -81,19 +84,9 @@ type wordWith struct{ word, usage string }
 type shellFlag struct {
 	wordWith
 	takes  bool
-	value  value
-	words  []string
+	offer  offer
 	global bool
 }
-
-// value is what a shell can offer for a value.
-type value int
-
-const (
-	nothing value = iota
-	files
-	folders
-)
 
 // shellCommands flattens the table of commands, the program first. "help" is
 // understood before every command.
@@ -107,14 +100,12 @@ func shellCommands(app *cli.App) []shellCommand {
 	var walk func(path string, commands []*cli.Command)
 	walk = func(path string, commands []*cli.Command) {
 		for _, c := range commands {
+			if c.Hidden {
+				continue
+			}
 			own := strings.TrimSpace(path + " " + c.Name)
 			one := shellCommand{path: own, commands: wordsOf(c.Subcommands), flags: append(shellFlags(c.Flags), top.flags...)}
-			switch {
-			case strings.Contains(c.ArgsUsage, "DIR"):
-				one.argument = folders
-			case strings.Contains(c.ArgsUsage, "FILE"), strings.Contains(c.ArgsUsage, ".csv"):
-				one.argument = files
-			}
+			one.arguments, one.more = argumentsOf(own, c.ArgsUsage)
 			list = append(list, one)
 			walk(own, c.Subcommands)
 		}
@@ -138,28 +129,59 @@ func shellFlags(flags []cli.Flag) (out []shellFlag) {
 		if visible, hides := f.(cli.VisibleFlag); !ok || hides && !visible.IsVisible() {
 			continue
 		}
-		one := shellFlag{wordWith: wordWith{f.Names()[0], strings.ReplaceAll(documented.GetUsage(), "`", "")}, takes: documented.TakesValue()}
-		if _, isPath := f.(*cli.PathFlag); isPath {
-			one.value = files
-		}
-		if generic, ok := f.(*cli.GenericFlag); ok {
-			if v, ok := generic.Value.(interface{ Words() []string }); ok {
-				if one.words = v.Words(); len(one.words) == 1 && one.words[0] == anyFile {
-					one.words, one.value = nil, files
-				}
-			}
-		}
-		out = append(out, one)
+		usage := documented.GetUsage()
+		out = append(out, shellFlag{
+			wordWith: wordWith{f.Names()[0], strings.ReplaceAll(usage, "`", "")},
+			takes:    documented.TakesValue(), offer: offerOf(f, usage),
+		})
 	}
 	return out
 }
 
-// flagWords are the flags of a command with their dashes.
+// commandNames are the names of the commands below.
+func (c shellCommand) commandNames() (out []string) {
+	for _, w := range c.commands {
+		out = append(out, w.word)
+	}
+	return out
+}
+
+// flagWords are the flags of a command with their dashes, ownFlags those that not
+// every command has.
 func (c shellCommand) flagWords() (out []string) {
 	for _, f := range c.flags {
 		out = append(out, "--"+f.word)
 	}
 	return out
+}
+
+func (c shellCommand) ownFlags() (out []string) {
+	for _, f := range c.flags {
+		if !f.global {
+			out = append(out, "--"+f.word)
+		}
+	}
+	return out
+}
+
+// showsFlags tells a command whose flags are offered where nothing is typed yet:
+// one that takes files or nothing else.
+func (c shellCommand) showsFlags() bool {
+	for _, o := range c.arguments {
+		if o.kind != files {
+			return false
+		}
+	}
+	return len(c.commands) == 0 && len(c.ownFlags()) > 0
+}
+
+// atArgument is a pattern of bash and zsh for the command with so many arguments
+// before the one that is being typed.
+func (c shellCommand) atArgument(n int) string {
+	if c.more && n == len(c.arguments)-1 {
+		return singleQuoted(c.path) + `" "*`
+	}
+	return singleQuoted(c.path + " " + strconv.Itoa(n))
 }
 
 // singleQuoted is a word in single quotes, as bash and zsh read it.

@@ -38,7 +38,8 @@ var completed = []struct {
 	{[]string{"help", "cal"}, []string{"calibrate"}, nil},
 	{[]string{"calibrate", "read"}, []string{"readings.csv"}, []string{"notes"}},
 	{[]string{"correct", "log.csv", "--out", "read"}, []string{"readings.csv"}, nil},
-	{[]string{"constants", "P1", "--calibration", "read"}, []string{"readings.csv"}, nil},
+	{[]string{"constants", "P1", "--calibration", "m"}, []string{"march.json"}, nil},
+	{[]string{"constants", "P1", "--calibration", "read"}, nil, []string{"readings.csv"}},
 	{[]string{"meter", "list", "read"}, nil, []string{"readings.csv"}},
 	{[]string{"recipe", "--target", "read"}, nil, []string{"readings.csv"}}, // no file
 	{[]string{"demo", "no"}, []string{"notes"}, []string{"readings.csv"}},
@@ -56,7 +57,9 @@ func completing(t *testing.T, shell string) (program, script string) {
 	}
 	folder := t.TempDir()
 	t.Chdir(folder)
-	require.NoError(t, os.WriteFile("readings.csv", nil, 0o644))
+	for _, name := range []string{"readings.csv", "readings.html", "readings.tsv", "my readings.CSV", "march.json", "tub.jsonl", "tub.csv.gz"} {
+		require.NoError(t, os.WriteFile(name, nil, 0o644))
+	}
 	require.NoError(t, os.Mkdir("notes", 0o755))
 	r := invoke("completion", shell)
 	require.Equal(t, statusDone, r.status, r.stderr)
@@ -107,7 +110,12 @@ func TestZshCompletes(t *testing.T) {
 	const harness = `
 compadd() { shift; local w; for w in "$@"; do [[ "$w" == "$PREFIX"* ]] && print -r -- "$w"; done; return 0 }
 _describe() { local w; for w in "${(@P)2}"; do w="${w%%:*}"; [[ "$w" == "$PREFIX"* ]] && print -r -- "$w"; done; return 0 }
-_files() { local f; for f in "$PREFIX"*(N); do [[ "$1" != -/ || -d "$f" ]] && print -r -- "$f"; done; return 0 }
+_files() {
+  local f want="*"
+  if [[ "$1" == -g ]]; then want="${2%%\(-.\)}"; fi
+  for f in "$PREFIX"*(N); do [[ -d "$f" || "$1" != -/ && "$f" == ${~want} ]] && print -r -- "$f"; done
+  return 0
+}
 compset() { PREFIX="${PREFIX#*=}" }
 script="$1"; shift
 source "$script"
@@ -159,6 +167,9 @@ func TestCompletionsKnowEveryCommand(t *testing.T) {
 		var walk func(commands []*cli.Command)
 		walk = func(commands []*cli.Command) {
 			for _, c := range commands {
+				if c.Hidden {
+					continue
+				}
 				assert.Contains(t, script, c.Name, shell)
 				for _, f := range c.Flags {
 					assert.Contains(t, script, f.Names()[0], "%s: %s", shell, c.Name)
