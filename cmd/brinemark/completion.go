@@ -12,27 +12,21 @@ func completionCommand() *cli.Command {
 	group := &cli.Command{
 		Name:  "completion",
 		Usage: "print what a shell needs to complete commands, flags and words",
-		Description: `Printed for the shell named, from the table of commands itself. To install it, once and
-after each new version:
+		Description: `Printed for the shell named, from the table of commands itself. It offers commands, flags
+and words, the IDs of the bottles and meters on record (of --logbook or BRINEMARK_LOGBOOK
+where they are given), and the files that an argument reads. To install it, once and after
+each new version:
 
-   brinemark completion bash \
-       > ~/.local/share/bash-completion/completions/brinemark
-   brinemark completion zsh > ~/.zfunc/_brinemark
-   brinemark completion fish > ~/.config/fish/completions/brinemark.fish
-
-and begin a new shell. The folder has to be there (mkdir -p). bash needs its package
-bash-completion for that folder; without it, write this into ~/.bashrc: source <(brinemark
-completion bash). zsh needs in ~/.zshrc: fpath=(~/.zfunc $fpath); autoload -Uz compinit;
-compinit.`,
+` + shells()[0].install() + shells()[1].install() + shells()[2].install() + `
+and begin a new shell. bash needs its package bash-completion for that folder; without it,
+write this into ~/.bashrc: source <(brinemark completion bash).`,
 	}
 	group.Subcommands = append(group.Subcommands, completionIDsCommand())
 	for _, s := range shells() {
 		group.Subcommands = append(group.Subcommands, &cli.Command{
-			Name:  s.name,
-			Usage: "print the completion for " + s.name,
-			Description: `To install it:
-
-   brinemark completion ` + s.name + " \\\n       > " + s.place,
+			Name:        s.name,
+			Usage:       "print the completion for " + s.name,
+			Description: "To install it:\n\n" + s.install(),
 			Action: func(c *cli.Context) error {
 				if _, err := arguments(c); err != nil {
 					return err
@@ -44,18 +38,31 @@ compinit.`,
 	return group
 }
 
-// shell is one there is a completion for, with the file it is put in.
+// shell is one there is a completion for.
 type shell struct {
-	name, place string
-	write       func([]shellCommand) string
+	name   string
+	folder string // that the shell looks for completions in
+	file   string // in it
+	once   string // a command that makes it look there; "" where it does
+	write  func([]shellCommand) string
 }
 
 func shells() []shell {
 	return []shell{
-		{"bash", "~/.local/share/bash-completion/completions/brinemark", bashCompletion},
-		{"zsh", "~/.zfunc/_brinemark", zshCompletion},
-		{"fish", "~/.config/fish/completions/brinemark.fish", fishCompletion},
+		{"bash", "~/.local/share/bash-completion/completions", "brinemark", "", bashCompletion},
+		{"zsh", "~/.zfunc", "_brinemark", `echo 'fpath=(~/.zfunc $fpath); autoload -Uz compinit; compinit' \
+       >> ~/.zshrc`, zshCompletion},
+		{"fish", "~/.config/fish/completions", "brinemark.fish", "", fishCompletion},
 	}
+}
+
+// install are the commands that install it, as they are shown in a description.
+func (s shell) install() string {
+	text := "   mkdir -p " + s.folder + "\n   brinemark completion " + s.name + " \\\n       > " + s.folder + "/" + s.file + "\n"
+	if s.once != "" {
+		text += "   " + s.once + "\n"
+	}
+	return text
 }
 
 // script is the whole script.
@@ -65,7 +72,7 @@ func (s shell) script(list []shellCommand) string {
 		head = "#compdef brinemark\n"
 	}
 	return head + "# Completion of brinemark for " + s.name + ", printed by: brinemark completion " + s.name +
-		"\n# To install it: brinemark completion " + s.name + " > " + s.place + "\n" + s.write(list)
+		"\n# To install it see: brinemark completion " + s.name + " --help\n" + s.write(list)
 }
 
 // shellCommand is what a shell has to know of a command.
