@@ -7,7 +7,7 @@ import (
 )
 
 // labelCaution stands on every label.
-const labelCaution = "NOT FOR DRINKING or dosing. Keep from children and pets; pour out, never back."
+const labelCaution = "NOT FOR DRINKING or dosing. Keep from children and pets. Pour nothing back into it."
 
 // labelPast stands on the label of a bottle that is too old, below its name.
 const labelPast = "PAST ITS DATE: do not trust it"
@@ -66,7 +66,7 @@ func (l BottleLabel) displayText() string {
 		}
 		parts = append(parts, together(value+" (× "+asTyped(d.PPMFactor)+")"))
 	}
-	return together("ppm displays show at 25 °C:") + " " + strings.Join(parts, ", ")
+	return together("ppm shown at 25 °C:") + " " + strings.Join(parts, ", ")
 }
 
 // phText are the values at other temperatures.
