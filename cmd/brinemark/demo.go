@@ -25,8 +25,8 @@ followed as it drifts, and a month of its log put right. Every command is shown
 as you could type it; what it printed is left in DIR/results, as text and as
 JSON. DIR/index.html tells the story, with pictures: open it in a browser.
 
-DIR must be new, in a folder that is there, or empty. Nothing outside DIR is
-touched.
+DIR is made, in a folder that is there; one that is there already must be empty.
+Nothing outside DIR is touched.
 
    brinemark demo ./brinemark-demo`,
 		Action: runDemo,

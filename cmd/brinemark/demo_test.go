@@ -41,7 +41,7 @@ type demoShown struct {
 // there then.
 func newDemo(t *testing.T) demoFolder {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "new", "demo")
+	dir := filepath.Join(t.TempDir(), "demo")
 	r := invoke("demo", dir, "--json")
 	require.Equal(t, statusDone, r.status, r.stderr)
 	require.Empty(t, r.stderr, "what a step notes stands with the step")
@@ -110,7 +110,7 @@ func TestDemoRunsTheWholeJob(t *testing.T) {
 	t.Setenv("BRINEMARK_LOGBOOK", filepath.Join(home, "mine.db"))
 	here, err := os.Getwd()
 	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), "new", "demo")
+	dir := filepath.Join(t.TempDir(), "demo")
 	r := invoke("demo", dir)
 	require.Equal(t, statusDone, r.status, r.stderr)
 	assert.Empty(t, r.stderr, "what a step notes stands with the step")

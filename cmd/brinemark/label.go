@@ -28,8 +28,8 @@ that it is not for drinking. The code beside it (QR) is the bottle's ID.
 
 The labels stand edge to edge in the middle of the sheet. Print at 100 %, without
 margins, and cut along the dashes; --no-outline and --skip are for sheets that are cut
-already. Cover the label with clear tape: it will be wet. A label of an older version of
-a bottle is that of A/2, say.`,
+already. Cover the label with clear tape: it will be wet. The label of a bottle that is
+past its date says so. A/2 is the second version of bottle A, weighed again or corrected.`,
 		Flags: []cli.Flag{
 			outFlag("write the labels to `FILE`: .html, or .svg for one sheet"),
 			&cli.BoolFlag{Name: "all", Usage: "print labels for all bottles on record"},
@@ -125,7 +125,10 @@ func runLabel(c *cli.Context) error {
 		return err
 	}
 	names := c.Args().Slice()
-	if all := c.Bool("all"); all == (len(names) > 0) {
+	switch all := c.Bool("all"); {
+	case all && len(names) > 0:
+		return usageError("label takes the IDs of bottles, or --all for all of them, not both")
+	case !all && len(names) == 0:
 		return usageError("label needs the IDs of bottles, or --all for all of them")
 	}
 	of := reports.LabelsOf{}

@@ -172,7 +172,7 @@ func TestLabelsRefused(t *testing.T) {
 	for want, args := range map[string][]string{
 		"label needs --out":                       {"label", "A"},
 		"IDs of bottles, or --all":                {"label", "--out", "x.html"},
-		"IDs of bottles, or --all for all":        {"label", "A", "--all", "--out", "x.html"},
+		"all of them, not both":                   {"label", "A", "--all", "--out", "x.html"},
 		"ends in .html or .svg":                   {"label", "A", "--out", "x.pdf"},
 		"the nearest is K1413":                    {"label", "K1414", "--out", "x.html"},
 		"is no size of a label":                   {"label", "A", "--out", "x.html", "--size", "70x37"},
