@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -197,6 +198,7 @@ func labelled(book *logbook.Book, names []string) (list []logbook.Bottle, supers
 		if err == nil && len(list) == 0 {
 			err = fmt.Errorf("there is no bottle on record; \"bottle add\" or \"recipe made --save\" puts one there")
 		}
+		slices.SortStableFunc(list, func(a, b logbook.Bottle) int { return asCounted(a.Name, b.Name) })
 		return list, nil, err
 	}
 	superseded = map[string]string{}
@@ -222,3 +224,26 @@ func labelled(book *logbook.Book, names []string) (list []logbook.Bottle, supers
 	}
 	return list, superseded, nil
 }
+
+// asCounted orders names as people count them: bottle 2 before bottle 11.
+func asCounted(a, b string) int {
+	for a != "" && b != "" {
+		x, y := figures(a), figures(b)
+		if x == 0 || y == 0 {
+			if a[0] != b[0] {
+				return cmp.Compare(a[0], b[0])
+			}
+			a, b = a[1:], b[1:]
+			continue
+		}
+		m, n := strings.TrimLeft(a[:x], "0"), strings.TrimLeft(b[:y], "0")
+		if order := cmp.Or(cmp.Compare(len(m), len(n)), strings.Compare(m, n)); order != 0 {
+			return order
+		}
+		a, b = a[x:], b[y:]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+// figures is how many figures a text begins with.
+func figures(text string) int { return len(text) - len(strings.TrimLeft(text, "0123456789")) }

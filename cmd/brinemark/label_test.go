@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -164,6 +165,21 @@ func TestLabelWritesAFigureInOneWay(t *testing.T) {
 	}
 	assert.Contains(t, text, "1153.3 ± 9.6 (× 0.64)")
 	assert.NotContains(t, text, "1153 ")
+}
+
+func TestLabelsOfAllAreInTheOrderPeopleCount(t *testing.T) {
+	want := []string{"", "1", "02", "2b", "10", "B", "bottle", "bottle 1", "bottle 2", "bottle 2a", "bottle 11", "bottle 100", "bottle 18446744073709551617"}
+	for i, a := range want {
+		for j, b := range want {
+			assert.Equal(t, cmp.Compare(i, j), asCounted(a, b), "%q and %q", a, b)
+		}
+	}
+	s := newSession(t)
+	t.Chdir(t.TempDir())
+	for _, name := range []string{"bottle 11", "bottle 2", "bottle 1"} {
+		s.ok("bottle", "add", name, "--buffer", "7.00", "--made", "2026-02-20")
+	}
+	assert.Regexp(t, `(?s)bottle 1 .*bottle 2 .*bottle 11 `, s.ok("label", "--all", "--out", "x.html"))
 }
 
 func TestLabelsRefused(t *testing.T) {
