@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"time"
 
@@ -85,12 +86,33 @@ func (e BottleEntry) what() string {
 	if e.Buffer != nil {
 		return "pH buffer " + *e.Buffer
 	}
-	text, _ := Round(numberOrZero(e.Strength), e.UStrength)
+	text, _ := Round(numberOrZero(e.Strength), e.uShown())
 	unit := wordOrEmpty(e.StrengthUnit)
 	if factor, ok := e.PPMFactor.Get(); ok {
 		unit += "@" + asTyped(factor)
 	}
 	return fmt.Sprintf("%s, %s %s", wordOrEmpty(e.Salt), text, unit)
+}
+
+// uShown is the uncertainty by which the strength is rounded: its own, but that
+// of what stands beside it where that is the same figure, a conductivity of the
+// salt in water that adds none or what a display shows of it. So one figure is
+// not written in two ways.
+func (e BottleEntry) uShown() Number {
+	factor := 1.0 // of the conductivity at 25 C
+	switch wordOrEmpty(e.StrengthUnit) {
+	case "uS/cm":
+	case "ppm":
+		factor = numberOrZero(e.PPMFactor)
+	default:
+		return e.UStrength
+	}
+	const same = 1e-9 // relative: the rounding of the arithmetic
+	strength, beside := numberOrZero(e.Strength), factor*numberOrZero(e.EC25)
+	if !e.EC25.IsKnown() || math.Abs(strength-beside) > same*math.Abs(strength) {
+		return e.UStrength
+	}
+	return Maybe(factor*numberOrZero(e.UEC25), e.UEC25.IsKnown())
 }
 
 func numberOrZero(n Number) float64 {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/jedib0t/go-pretty/v6/text"
 )
@@ -24,15 +23,17 @@ func (r *Calibrate) writePoints(w io.Writer, s Style) error {
 		rows = append(rows, p.cells())
 	}
 	drop := map[int]bool{0: !named}
+	longest := widthOf(head[0], rows, 0)
+	least := min(nameAtLeast, longest)
 	for _, column := range []int{7, 4} { // what the numbers beside it tell as well
-		if named && pointsWidth(head, rows, drop)+nameAtLeast-widthOf(head[0], rows, 0) > s.width() {
+		if named && pointsWidth(head, rows, drop)+least-longest > s.width() {
 			drop[column] = true
 		}
 	}
 	if over := pointsWidth(head, rows, drop) - s.width(); named && over > 0 {
-		keep := max(nameAtLeast, widthOf(head[0], rows, 0)-over)
+		short := shortNames(r.bottles(), max(least, longest-over))
 		for _, row := range rows {
-			row[0] = shortened(row[0], keep)
+			row[0] = short[row[0]]
 		}
 	}
 	pick := func(cells []string) (out []string) {
@@ -56,8 +57,17 @@ func (r *Calibrate) writePoints(w io.Writer, s Style) error {
 	return t.Write(w, s)
 }
 
-// nameAtLeast is the least width a bottle's name is shortened to: that of the column's head.
-const nameAtLeast = 6
+// nameAtLeast is the least width a bottle's name is shortened to, where there are
+// columns to be left out instead.
+const nameAtLeast = 10
+
+// bottles are the names of the points' bottles, "" among them for none.
+func (r *Calibrate) bottles() (out []string) {
+	for _, p := range r.Points {
+		out = append(out, wordOrEmpty(p.Bottle))
+	}
+	return out
+}
 
 func widthOf(c Column, rows [][]string, i int) int {
 	width := text.LongestLineLen(c.head())
@@ -75,14 +85,6 @@ func pointsWidth(head []Column, rows [][]string, drop map[int]bool) int {
 		}
 	}
 	return total
-}
-
-// shortened cuts a name to a width; what was left out shows as an ellipsis.
-func shortened(name string, width int) string {
-	if utf8.RuneCountInString(name) <= width {
-		return name
-	}
-	return string([]rune(name)[:width-1]) + "…"
 }
 
 // cells are the texts of a point.

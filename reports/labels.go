@@ -37,6 +37,8 @@ type BottleLabel struct {
 	PH List[LabelPH] `json:"pH"`
 	// SupersededBy is the version that took the place of the one printed.
 	SupersededBy *string `json:"superseded_by"`
+	// PastDate tells that the last day on which it is good is over.
+	PastDate bool `json:"past_date"`
 }
 
 // LabelDisplay is what a perfect meter with a ppm factor shows at 25 C.
@@ -50,6 +52,7 @@ type LabelDisplay struct {
 type LabelPH struct {
 	TempC float64 `json:"temp_C"`
 	PH    float64 `json:"pH"`
+	UPH   Number  `json:"u_pH"`
 }
 
 // LabelsOf is what labels are asked for: bottles on record, each in the version
@@ -83,6 +86,7 @@ func NewLabels(of LabelsOf) (*Labels, error) {
 		if err != nil {
 			return nil, err
 		}
+		one.PastDate = shelf.PastDate(b, of.Now) != ""
 		out.Labels = append(out.Labels, one)
 		for range max(1, of.Copies) {
 			texts = append(texts, one.label())
@@ -127,7 +131,7 @@ func newBottleLabel(b logbook.Bottle, supersededBy string) (BottleLabel, error) 
 		for _, t := range labelTempsC() {
 			// A table that does not reach there leaves it out.
 			if v, err := shelf.True(b, uncert.Exact(t)); err == nil {
-				one.PH = append(one.PH, LabelPH{t, v.Nominal()})
+				one.PH = append(one.PH, LabelPH{t, v.Nominal(), Maybe(v.U(), stated)})
 			}
 		}
 		return one, nil
@@ -170,9 +174,13 @@ func (r *Labels) Table(w io.Writer, s Style) error {
 	if _, err := io.WriteString(w, "\n"); err != nil {
 		return err
 	}
-	t := NewTable(Column{Name: "bottle", Text: true}, Column{Name: "content", Text: true}, Column{Name: "at 25 C", Text: true}, Column{Name: "good until"})
+	t := NewTable(Column{Name: "bottle", Text: true}, Column{Name: "content", Text: true}, Column{Name: "at 25 C", Text: true}, Column{Name: "good until", Text: true})
 	for _, l := range r.Labels {
-		t.Row(l.Bottle, l.what(), l.worth(), wordOrEmpty(l.BestBefore))
+		until := wordOrEmpty(l.BestBefore)
+		if l.PastDate {
+			until += ", past"
+		}
+		t.Row(l.Bottle, l.what(), l.worth(), until)
 	}
 	return t.Write(w, s)
 }

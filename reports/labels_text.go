@@ -7,7 +7,10 @@ import (
 )
 
 // labelCaution stands on every label.
-const labelCaution = "NOT FOR DRINKING or dosing. Keep from children and pets; pour out, never back."
+const labelCaution = "NOT FOR DRINKING or dosing. Keep from children and pets. Pour nothing back into it."
+
+// labelPast stands on the label of a bottle that is too old, below its name.
+const labelPast = "PAST ITS DATE: do not trust it"
 
 // dayByHand is room for a day.
 const dayByHand = "____________"
@@ -18,7 +21,10 @@ func (l BottleLabel) label() label.Label {
 	add := func(text string, may label.Treatment) {
 		out.Lines = append(out.Lines, label.Line{Text: text, May: may})
 	}
-	add(together(strings.ReplaceAll(l.what(), "uS/cm", "µS/cm")), label.Break)
+	if l.PastDate {
+		out.Lines = append(out.Lines, label.Line{Text: labelPast, Bold: true})
+	}
+	add(together(micro(l.what())), label.Break)
 	if l.Buffer != nil {
 		add(together("pH "+l.figure(numberOrZero(l.PH25), l.UPH25, "")+" at 25 °C"), label.Break)
 		add(l.phText(), label.Break)
@@ -49,22 +55,26 @@ func (l BottleLabel) figure(x float64, u Number, unit string) string {
 	return strings.Replace(text, " (uncertainty unknown)", ", ± unknown,", 1)
 }
 
-// displayText is what common displays show.
+// displayText is what common displays show. Each figure has its uncertainty
+// beside it, which says why one has a decimal more than the next.
 func (l BottleLabel) displayText() string {
 	var parts []string
 	for _, d := range l.Displays {
-		value, _ := Round(d.PPM, d.UPPM)
-		parts = append(parts, together(value+" ppm (× "+asTyped(d.PPMFactor)+")"))
+		value, u := Round(d.PPM, d.UPPM)
+		if u != unknown && u != "0" {
+			value += " ± " + u
+		}
+		parts = append(parts, together(value+" (× "+asTyped(d.PPMFactor)+")"))
 	}
-	return together("shows at 25 °C:") + " " + strings.Join(parts, ", ")
+	return together("ppm shown at 25 °C:") + " " + strings.Join(parts, ", ")
 }
 
 // phText are the values at other temperatures.
 func (l BottleLabel) phText() string {
-	const decimals = 2 // of a buffer's table for use
 	var parts []string
 	for _, p := range l.PH {
-		parts = append(parts, together(toPlace(p.PH, -decimals)+" at "+asTyped(p.TempC)+" °C"))
+		value, _ := Round(p.PH, p.UPH)
+		parts = append(parts, together(value+" at "+asTyped(p.TempC)+" °C"))
 	}
 	return strings.Join(parts, ", ")
 }

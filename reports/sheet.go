@@ -35,6 +35,8 @@ type SheetPart struct {
 	// Expected is what each meter should show, bottle by bottle and for each
 	// all meters in order; empty without a temperature.
 	Expected List[SheetCell] `json:"expected"`
+
+	past map[string]bool // the bottles that are past their date
 }
 
 // SheetCell is one meter in one bottle.
@@ -51,6 +53,8 @@ type SheetCell struct {
 // them out.
 type SheetOf struct {
 	Bottles []logbook.Bottle
+	// LeftOut are those that were left out as past their date.
+	LeftOut []logbook.Bottle
 	Meters  []logbook.Meter
 	Temp    *uncert.Value // C; nil where it is not planned
 	Paper   string        // a4 or letter
@@ -83,7 +87,7 @@ func NewBenchSheet(of SheetOf) (*BenchSheet, error) {
 		}
 	}
 	if len(out.Parts) == 0 {
-		return nil, fmt.Errorf("%w: found %s and %s; want a solution for a meter of ec, or a buffer for one of ph", ErrNothingToRead, counted(len(of.Bottles), "bottle"), counted(len(of.Meters), "meter"))
+		return nil, nothingToRead(of)
 	}
 	return out, nil
 }
@@ -114,6 +118,10 @@ func (r *BenchSheet) part(kind string, of SheetOf) (*SheetPart, error) {
 			r.Warnings = append(r.Warnings, fmt.Sprintf("bottle %s is for a meter of %s, and there is none: it is left out", b.Name, kind))
 		}
 		for _, m := range meters {
+			if old := of.old(kind); len(old) > 0 {
+				r.Warnings = append(r.Warnings, fmt.Sprintf("meter %s measures %s, and the bottles for it are past their date, %s: it is left out", m.Name, kind, goodUntil(old)))
+				continue
+			}
 			r.Warnings = append(r.Warnings, fmt.Sprintf("meter %s measures %s, and there is no bottle for it: it is left out", m.Name, kind))
 		}
 		return nil, nil
@@ -121,7 +129,7 @@ func (r *BenchSheet) part(kind string, of SheetOf) (*SheetPart, error) {
 	if err := weakestFirst(bottles); err != nil {
 		return nil, err
 	}
-	part := &SheetPart{Quantity: kind}
+	part := &SheetPart{Quantity: kind, past: map[string]bool{}}
 	for _, m := range meters {
 		part.Meters = append(part.Meters, newMeterEntry(m))
 		if m.Retired() && !of.Now.Before(m.RetiredAt) {
@@ -131,6 +139,7 @@ func (r *BenchSheet) part(kind string, of SheetOf) (*SheetPart, error) {
 	for _, b := range bottles {
 		part.Bottles = append(part.Bottles, newBottleEntry(b))
 		if text := shelf.PastDate(b, of.Now); text != "" {
+			part.past[b.Name] = true
 			r.Warnings = append(r.Warnings, text)
 		}
 		if of.Temp == nil {

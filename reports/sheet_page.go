@@ -15,13 +15,15 @@ const sheetStyle = `
 .lead { font-size: 1rem; }
 .byhand { display: grid; grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); gap: 1.2rem 1.5rem; margin: 1.2rem 0; }
 .byhand span { border-bottom: 1px solid var(--ink); min-height: 1.8rem; color: var(--soft); }
-table.blank { table-layout: fixed; }
+table.blank { table-layout: fixed; width: calc(100%% - 2px); }
 .blank caption { font-size: 1.15rem; }
 .blank thead th { overflow-wrap: anywhere; }
-.blank thead th:first-child { width: 27%%; }
+.blank thead th:first-child { width: 31%%; }
 .blank tbody td, .blank tbody th { height: 3.6rem; }
 .blank tbody td { color: var(--soft); font-size: 0.8rem; }
-@media print { .blank tbody td, .blank tbody th { height: 15mm; } .byhand { grid-template-columns: 1fr 1fr; gap: 3mm 8mm; margin: 3mm 0; } .byhand span { min-height: 8mm; } }
+@media print {
+	.blank tbody td, .blank tbody th { height: 15mm; } .byhand { grid-template-columns: 1fr 1fr; gap: 3mm 8mm; margin: 3mm 0; } .byhand span { min-height: 8mm; }
+	ol, ul { font-size: 9pt; margin: 0.3em 0 0.5em; } li { margin: 0.12em 0; } h2 { margin-top: 0.9em; } }
 `
 
 // penFields are what a person writes at the head of the sheet.
@@ -34,7 +36,7 @@ const mostAcross = 5
 func (r *BenchSheet) WriteHTML(w io.Writer) error {
 	lead := "Bottles down, meters across: write what each meter shows, and beside it the temperature of the liquid and the time."
 	if x, ok := r.TempC.Get(); ok {
-		lead += fmt.Sprintf(" In grey: what a meter without error shows at %s °C, ± one standard uncertainty%s.", asTyped(x), r.leftOut())
+		lead += fmt.Sprintf(" In grey: what a meter without error shows at %s\u00a0°C, ± one standard uncertainty%s.", asTyped(x), r.leftOut())
 	}
 	p := page.Page{Title: "Bench sheet", Lead: lead, Style: template.CSS(fmt.Sprintf(sheetStyle, r.paper))}
 	p.Blocks = append(p.Blocks, page.Raw{HTML: penFields, Text: "Date ____ By ____ Thermometer ____ Meters as found / as left"})
@@ -62,8 +64,9 @@ func (p SheetPart) blocks() (out []page.Block) {
 	if p.Quantity == "ph" {
 		title = "pH"
 	}
-	for from := 0; from < len(p.Meters); from += mostAcross {
-		to := min(from+mostAcross, len(p.Meters))
+	tables := (len(p.Meters) + mostAcross - 1) / mostAcross
+	for n := range tables { // as many across in each, near enough
+		from, to := n*len(p.Meters)/tables, (n+1)*len(p.Meters)/tables
 		t := page.Table{Blank: true, Caption: title, Columns: []page.Column{{Name: "Bottle"}}}
 		if len(p.Meters) > mostAcross {
 			t.Caption += fmt.Sprintf(", meters %d to %d of %d", from+1, to, len(p.Meters))
@@ -73,7 +76,7 @@ func (p SheetPart) blocks() (out []page.Block) {
 		}
 		t.Columns = append(t.Columns, page.Column{Name: "Temp.", Unit: "°C"}, page.Column{Name: "Time"})
 		for i, b := range p.Bottles {
-			row := []string{b.onSheet()}
+			row := []string{b.onSheet(p.past[b.Bottle])}
 			for j := range p.Meters[from:to] {
 				row = append(row, p.expected(i, from+j))
 			}
@@ -85,10 +88,13 @@ func (p SheetPart) blocks() (out []page.Block) {
 }
 
 // onSheet is a bottle in the margin of the sheet.
-func (e BottleEntry) onSheet() string {
-	text := page.Name(page.Short(e.Bottle)) + ": " + micro(e.what()+"; "+e.worth()+" at 25 °C")
+func (e BottleEntry) onSheet(past bool) string {
+	text := page.Name(page.Short(e.Bottle)) + ": " + together(micro(e.what())) + "; " + together(micro(e.worth())) + " at\u00a025\u00a0°C"
 	if e.BestBefore != nil {
-		text += "; good until " + strings.ReplaceAll(*e.BestBefore, "-", "\u2011") // no line ends within
+		text += "; good\u00a0until\u00a0" + strings.ReplaceAll(*e.BestBefore, "-", "\u2011") // no line ends within
+	}
+	if past {
+		text += ", PAST\u00a0ITS\u00a0DATE"
 	}
 	return text
 }
@@ -107,11 +113,11 @@ func (p SheetPart) expected(bottle, meter int) string {
 	value, u := Round(numberOrZero(cell.Display), cell.UDisplay)
 	switch u {
 	case unknown:
-		return value + ", ± unknown"
+		return value + ", ±\u00a0unknown"
 	case "0":
 		return value
 	}
-	return value + " ± " + u
+	return value + " ±\u00a0" + u
 }
 
 // steps are how to fill the sheet in.

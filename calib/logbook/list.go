@@ -228,10 +228,13 @@ func first[T any](list []T) T {
 	return list[0]
 }
 
-// notFound names the nearest of what is there.
-func (b *Book) notFound(k Kind, name string) error {
-	var names []string
-	err := b.read(func(tx *sql.Tx) error {
+// Names lists the names of the meters, of the bottles, or the identities of another
+// kind, without those of later versions.
+func (b *Book) Names(k Kind) (names []string, err error) {
+	if kindOf(k) == nil {
+		return nil, fmt.Errorf("there is no kind of record %s", quantity.Quoted(string(k)))
+	}
+	err = b.read(func(tx *sql.Tx) error {
 		rows, err := tx.Query(fmt.Sprintf("SELECT id FROM %s WHERE supersedes IS NULL ORDER BY id", k))
 		if err != nil {
 			return err
@@ -246,6 +249,12 @@ func (b *Book) notFound(k Kind, name string) error {
 		}
 		return rows.Err()
 	})
+	return names, err
+}
+
+// notFound names the nearest of what is there.
+func (b *Book) notFound(k Kind, name string) error {
+	names, err := b.Names(k)
 	if err != nil {
 		return err
 	}

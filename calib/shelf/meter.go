@@ -58,7 +58,7 @@ func FigureKinds() []quantity.Kind {
 // unit of a meter's readings. A unit that the meter does not have is an error
 // that wraps [ErrUnit].
 func Figure(m logbook.Meter, q quantity.Quantity) (float64, error) {
-	fault := fmt.Errorf("%s for a meter of %s that shows %s: %w; want a figure in %s", q, m.Quantity, unitName(m), ErrUnit, unitName(m))
+	fault := fmt.Errorf("%s for a meter of %s that shows %s: %w; want a figure in %s", q, m.Quantity, UnitText(m), ErrUnit, UnitText(m))
 	switch {
 	case m.Quantity == "ec" && (q.Kind == quantity.Conductivity || q.Kind == quantity.Display):
 		s, err := scale(m)

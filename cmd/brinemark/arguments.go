@@ -118,14 +118,20 @@ func (w *walk) word(arg string) error {
 	if near, ok := spelling.Nearest(arg, names(w.commands)); ok {
 		return usageError("unknown %s %s: the nearest is %s", kind, quantity.Quoted(arg), near)
 	}
-	return usageError("unknown %s %s: there are %s", kind, quantity.Quoted(arg), strings.Join(names(w.commands), ", "))
+	known := names(w.commands)
+	if len(known) == 1 {
+		return usageError("unknown %s %s: there is only %s", kind, quantity.Quoted(arg), known[0])
+	}
+	return usageError("unknown %s %s: there are %s", kind, quantity.Quoted(arg), strings.Join(known, ", "))
 }
 
 // names lists the commands' names.
 func names(commands []*cli.Command) []string {
 	var list []string
 	for _, c := range commands {
-		list = append(list, c.Name)
+		if !c.Hidden {
+			list = append(list, c.Name)
+		}
 	}
 	return list
 }
@@ -251,7 +257,8 @@ func (w *walk) complete() error {
 	for _, f := range w.command.Flags {
 		required, ok := f.(cli.RequiredFlag)
 		if _, given := w.given[f.Names()[0]]; ok && required.IsRequired() && !given {
-			missing = append(missing, "--"+f.Names()[0])
+			label, what, _, _ := flagHelp(f)
+			missing = append(missing, label+" "+what)
 		}
 	}
 	if len(missing) > 0 {

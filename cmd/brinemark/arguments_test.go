@@ -91,7 +91,7 @@ func TestMisuse(t *testing.T) {
 		"inspect --count x":                                 `invalid value "x" for flag --count`,
 		"inspect a b c":                                     `inspect: unexpected argument "c"`,
 		"inspect --time-zone Mars":                          `--time-zone: "Mars" is no known zone; want a name such as Europe/Vienna or UTC`,
-		"weigh":                                             "weigh needs --batch and --purity",
+		"weigh":                                             "weigh needs --batch SIZE and --purity P",
 		"weigh --batch 500g":                                "weigh needs --purity",
 		"fail":                                              "fail needs HOW",
 		"fail input --raw":                                  "unknown flag --raw",

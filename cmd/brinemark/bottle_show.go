@@ -20,7 +20,7 @@ func bottleListCommand() *cli.Command {
 		Description: `With a warning for each that is past its date.
 
    brinemark bottle list`,
-		Flags:  []cli.Flag{allFlag()},
+		Flags:  []cli.Flag{allFlag(), nowFlag()},
 		Action: runBottleList,
 	}
 }
@@ -29,12 +29,16 @@ func runBottleList(c *cli.Context) error {
 	if _, err := arguments(c); err != nil {
 		return err
 	}
+	at, err := driftNow(c)
+	if err != nil {
+		return err
+	}
 	return withRecord(c, func(book *logbook.Book) error {
 		bottles, err := book.Bottles(scopeOf(c))
 		if err != nil {
 			return err
 		}
-		return render(c, reports.NewBottleList(bottles, now()))
+		return render(c, reports.NewBottleList(bottles, at))
 	})
 }
 
@@ -53,6 +57,7 @@ is not known better.
 			uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
 			&cli.StringFlag{Name: "meter", Usage: "what the meter `ID` of the record should show in it"},
 			allFlag(),
+			nowFlag(),
 		},
 		Action: runBottleShow,
 	}
@@ -67,12 +72,16 @@ func runBottleShow(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	at, err := driftNow(c)
+	if err != nil {
+		return err
+	}
 	return withRecord(c, func(book *logbook.Book) error {
 		versions, err := book.BottleVersions(args[0])
 		if err != nil {
 			return err
 		}
-		of := reports.BottleHistory{Bottle: versions[len(versions)-1], Temp: temp, Now: now()}
+		of := reports.BottleHistory{Bottle: versions[len(versions)-1], Temp: temp, Now: at}
 		if c.Bool("all") {
 			of.Versions = versions
 		}

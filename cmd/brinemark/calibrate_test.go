@@ -2,13 +2,16 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
@@ -319,4 +322,46 @@ func TestCalibrateKeepsToTheScreen(t *testing.T) {
 	}
 	v := decode(t, "calibrate", long)
 	require.Equal(t, "The long blue bottle from the second shelf", v["points"].([]any)[0].(map[string]any)["bottle"], "in full for programs")
+}
+
+// Names of bottles that differ only at their end are told apart in the table,
+// whatever else it has to show; where there is room they are whole.
+func TestBottlesAreToldApart(t *testing.T) {
+	for what, names := range map[string][]string{
+		"short": {"buffer-4", "buffer-7"},
+		"long":  {"reference of the kitchen, bottle one", "reference of the kitchen, bottle two", "reference of the kitchen, bottle ten"},
+		"wide":  {strings.Repeat("水", 20) + "一", strings.Repeat("水", 20) + "二"},
+		"mixed": {"B", "a bottle with a name that goes on and on, 1", "a bottle with a name that goes on and on, 2"},
+	} {
+		for _, more := range [][]string{nil, {"--tolerance", "0.1"}} {
+			text := "bottle,ref,reading,u_ref,u_reading\n"
+			for i := range 8 {
+				ref := 4.001 + float64(i%len(names))*3
+				reading := ref + 0.113 + 0.001*float64(i)
+				if i == 7 {
+					reading += 0.4
+				}
+				text += fmt.Sprintf("%q,%.3f,%.3f,0.010,0.010\n", names[i%len(names)], ref, reading)
+			}
+			r := invoke(append([]string{"calibrate", file(t, "x.csv", text), "--quantity", "ph"}, more...)...)
+			require.Equal(t, statusDone, r.status, r.stderr)
+			fitsTheScreen(t, []string{"calibrate"}, r)
+			_, table, _ := strings.Cut(r.stdout, "\nPoints\n")
+			table, _, _ = strings.Cut(table, "\n\n")
+			var shown []string
+			for _, line := range strings.Split(table, "\n")[3:] {
+				shown = append(shown, strings.TrimSpace(regexp.MustCompile(` +[47]\.\d|  10\.\d`).Split(line, 2)[0]))
+			}
+			require.Len(t, shown, 8, table)
+			for i, name := range names {
+				assert.Equal(t, shown[i], shown[min(7, i+len(names))], "%s: a bottle has one name\n%s", what, table)
+				for j := range i {
+					assert.NotEqual(t, shown[i], shown[j], "%s\n%s", what, table)
+				}
+				if what == "short" {
+					assert.Equal(t, name, shown[i], table)
+				}
+			}
+		}
+	}
 }

@@ -5,46 +5,29 @@ import (
 	"strings"
 )
 
-// zshCompletion is a function for compinit, which may also be sourced.
+// zshCompletion is a function for compinit, which may also be sourced. zsh quotes
+// what it offers; words of the line are read by (Q), which runs nothing of them.
 func zshCompletion(list []shellCommand) string {
-	var b strings.Builder
-	b.WriteString(`
-# Fills flags, commands and kind with what may follow the words of a command.
-_brinemark_at() {
-  flags=() commands=() kind=""
-  case "$1" in
-`)
-	for _, c := range list {
-		fmt.Fprintf(&b, "  %s)\n    flags=(\n", singleQuoted(c.path))
-		for _, f := range c.flags {
-			fmt.Fprintf(&b, "      %s\n", described("--"+f.word, f.usage))
-		}
-		b.WriteString("    )\n")
-		if len(c.commands) > 0 {
-			b.WriteString("    commands=(\n")
-			for _, w := range c.commands {
-				fmt.Fprintf(&b, "      %s\n", described(w.word, w.usage))
-			}
-			b.WriteString("    )\n")
-		}
-		switch c.argument {
-		case files:
-			b.WriteString("    kind=file\n")
-		case folders:
-			b.WriteString("    kind=directory\n")
-		}
-		b.WriteString("    ;;\n")
-	}
-	b.WriteString(`  esac
-}
-
-# Fills values with the words that a flag takes, and kind with file where it is
-# one. A flag that takes no value is an error.
-_brinemark_value() {
-  values=() kind=""
-  case "$1 $2" in
-`)
+	var at, values, arguments, showing strings.Builder
 	for i, c := range list {
+		fmt.Fprintf(&at, "  %s)\n    flags=(\n", singleQuoted(c.path))
+		everywhere := false
+		for _, f := range c.flags { // its own first
+			if f.global && !everywhere {
+				everywhere = true
+				at.WriteString("    )\n    everywhere=(\n")
+			}
+			fmt.Fprintf(&at, "      %s\n", described("--"+f.word, f.usage))
+		}
+		at.WriteString("    )\n")
+		if len(c.commands) > 0 {
+			at.WriteString("    commands=(\n")
+			for _, w := range c.commands {
+				fmt.Fprintf(&at, "      %s\n", described(w.word, w.usage))
+			}
+			at.WriteString("    )\n")
+		}
+		at.WriteString("    ;;\n")
 		for _, f := range c.flags {
 			if !f.takes || i > 0 && f.global {
 				continue
@@ -53,58 +36,115 @@ _brinemark_value() {
 			if f.global {
 				where = `*" --` + f.word + `"`
 			}
-			what := ":"
-			switch {
-			case len(f.words) > 0:
-				what = "values=(" + quotedAll(f.words) + ")"
-			case f.value == files:
-				what = "kind=file"
-			}
-			fmt.Fprintf(&b, "  %s) %s ;;\n", where, what)
+			fmt.Fprintf(&values, "  %s) %s ;;\n", where, f.offer.assigned())
+		}
+		for n, o := range c.arguments {
+			fmt.Fprintf(&arguments, "  %s) %s ;;\n", c.atArgument(n), o.assigned())
+		}
+		if c.showsFlags() {
+			fmt.Fprintf(&showing, "%s | ", singleQuoted(c.path))
 		}
 	}
-	b.WriteString(`  *) return 1 ;;
+	return strings.NewReplacer("@AT@", at.String(), "@VALUES@", values.String(), "@ARGUMENTS@", arguments.String(),
+		"@SHOWING@", strings.TrimSuffix(showing.String(), " | ")).Replace(zshScript)
+}
+
+const zshScript = `
+# Fills flags, everywhere and commands with what may follow the words of a command.
+_brinemark_at() {
+  flags=() everywhere=() commands=()
+  case "$1" in
+@AT@  esac
+}
+
+# Fills values, kind, endings and column with what a flag takes. A flag that takes
+# no value is an error.
+_brinemark_value() {
+  values=() kind="" endings=() column=""
+  case "$1 $2" in
+@VALUES@  *) return 1 ;;
+  esac
+}
+
+# Fills the same with what an argument is.
+_brinemark_argument() { # words of a command, how many arguments stand before it
+  values=() kind="" endings=() column=""
+  case "$1 $2" in
+@ARGUMENTS@  esac
+}
+
+# Offers what the variables say.
+_brinemark_offer() {
+  local -a ids
+  local file="$record"
+  (( ${#values} )) && compadd -- "${values[@]}"
+  if [[ -n "$column" ]]; then # COLUMN=VALUE
+    if [[ "$PREFIX" != *=* ]]; then return; fi
+    compset -P 1 '*='
+  fi
+  case "$kind" in
+  bottle | meter)
+    if [[ "$file" == "~/"* ]]; then file="$HOME/${file[3,-1]}"; fi
+    ids=("${(@f)$(command brinemark completion ids "$kind" ${file:+"--logbook=$file"} 2>/dev/null </dev/null)}")
+    ids=("${(@)ids:#}")
+    (( ${#ids} )) && compadd -- "${ids[@]}"
+    ;;
+  file)
+    if (( ${#endings} )); then _files -g "*(${(j:|:)endings})(-.)"; else _files; fi
+    ;;
+  folder) _files -/ ;;
   esac
 }
 
 _brinemark() {
-  local at="" waiting="" word kind="" only="" i
-  local -a flags commands values
+  local at="" waiting="" word kind="" column="" only="" record="" i
+  local -a flags everywhere commands values endings
+  local -i count=0
   for ((i = 2; i < CURRENT; i++)); do
-    word="${words[i]}"
-    if [[ -n "$waiting" ]]; then waiting=""; continue; fi
-    case "$word" in
-    --) only=1 ;;
-    --*=*) ;;
-    -*) if [[ -z "$only" ]] && _brinemark_value "$at" "$word"; then waiting="$word"; fi ;;
-    help) ;;
-    *)
+    word="${(Q)words[i]}"
+    if [[ -n "$waiting" ]]; then
+      if [[ "$waiting" == --logbook ]]; then record="$word"; fi
+      waiting=""
+    elif [[ -n "$only" || "$word" != -?* ]]; then
       _brinemark_at "$at"
-      if (( ${commands[(I)$word:*]} )); then at="${at:+$at }$word"; fi
-      ;;
-    esac
+      if (( ! ${commands[(I)${(b)word}:*]} )); then
+        count+=1
+      elif [[ "$word" != help ]]; then
+        at="${at:+$at }$word"
+      fi
+    else
+      case "$word" in
+      --) only=1 ;;
+      --logbook=*) record="${word#*=}" ;;
+      --*=*) ;;
+      *) if _brinemark_value "$at" "$word"; then waiting="$word"; fi ;;
+      esac
+    fi
   done
 
   if [[ -z "$waiting" && -z "$only" && "$PREFIX" == --*=* ]]; then
     waiting="${PREFIX%%=*}"
-    compset -P '*='
+    compset -P 1 '*='
   fi
   if [[ -n "$waiting" ]]; then
     _brinemark_value "$at" "$waiting" || return 1
-    if [[ -n "$kind" ]]; then _files; return; fi
-    (( ${#values} )) && compadd -- "${values[@]}"
+    _brinemark_offer
     return
   fi
   _brinemark_at "$at"
   if [[ "$PREFIX" == -* && -z "$only" ]]; then
+    flags+=("${everywhere[@]}")
     _describe flag flags
     return
   fi
   (( ${#commands} )) && _describe command commands
-  case "$kind" in
-  file) _files ;;
-  directory) _files -/ ;;
-  esac
+  _brinemark_argument "$at" "$count"
+  _brinemark_offer
+  if [[ -z "$PREFIX" && -z "$only" ]]; then
+    case "$at" in
+    @SHOWING@) _describe flag flags ;;
+    esac
+  fi
 }
 
 if [[ "${funcstack[1]}" == _brinemark ]]; then
@@ -112,9 +152,7 @@ if [[ "${funcstack[1]}" == _brinemark ]]; then
 elif (( $+functions[compdef] )); then
   compdef _brinemark brinemark
 fi
-`)
-	return b.String()
-}
+`
 
 // described is a word with what it means, as _describe wants it.
 func described(word, usage string) string {

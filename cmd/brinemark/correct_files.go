@@ -19,7 +19,7 @@ import (
 // openLog opens a log, unpacking one whose name ends in .gz, with a progress
 // bar on a terminal.
 func openLog(c *cli.Context, path string) (io.ReadCloser, string, error) {
-	file, name, err := openInput(c, path)
+	file, name, err := openInputOf(c, path, "a log, CSV or JSON Lines")
 	if err != nil {
 		return nil, name, err
 	}

@@ -25,7 +25,8 @@ followed as it drifts, and a month of its log put right. Every command is shown
 as you could type it; what it printed is left in DIR/results, as text and as
 JSON. DIR/index.html tells the story, with pictures: open it in a browser.
 
-DIR must be new or empty. Nothing outside DIR is touched.
+DIR is made, in a folder that is there; one that is there already must be empty.
+Nothing outside DIR is touched.
 
    brinemark demo ./brinemark-demo`,
 		Action: runDemo,
@@ -137,12 +138,16 @@ func removeDemo(result reports.Demo, madeFolder bool) {
 }
 
 // emptyFolder makes sure that dir is a folder of ours to fill: it makes one
-// that is not there, and refuses one that holds anything.
+// that is not there, in a folder that is, and refuses one that holds anything.
 func emptyFolder(dir string) (made bool, err error) {
+	if parent := filepath.Dir(dir); !isFolder(parent) {
+		return false, fmt.Errorf("demo %s: there is no folder %s; make it first, or name a new folder in one that is there, such as: brinemark demo %s",
+			dir, parent, reports.ShellWord(filepath.Base(dir)))
+	}
 	entries, err := os.ReadDir(dir)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		if err := os.MkdirAll(dir, 0o755); err != nil {
+		if err := os.Mkdir(dir, 0o755); err != nil {
 			return false, couldNotDo(fmt.Errorf("demo: %w", err))
 		}
 		return true, nil

@@ -41,7 +41,7 @@ type demoShown struct {
 // there then.
 func newDemo(t *testing.T) demoFolder {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "new", "demo")
+	dir := filepath.Join(t.TempDir(), "demo")
 	r := invoke("demo", dir, "--json")
 	require.Equal(t, statusDone, r.status, r.stderr)
 	require.Empty(t, r.stderr, "what a step notes stands with the step")
@@ -110,7 +110,7 @@ func TestDemoRunsTheWholeJob(t *testing.T) {
 	t.Setenv("BRINEMARK_LOGBOOK", filepath.Join(home, "mine.db"))
 	here, err := os.Getwd()
 	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), "new", "demo")
+	dir := filepath.Join(t.TempDir(), "demo")
 	r := invoke("demo", dir)
 	require.Equal(t, statusDone, r.status, r.stderr)
 	assert.Empty(t, r.stderr, "what a step notes stands with the step")
@@ -232,7 +232,9 @@ func TestDemoRefusesAFolderThatIsNotEmpty(t *testing.T) {
 	assert.Equal(t, statusBadInput, r.status)
 	assert.Contains(t, r.stderr, "is a file")
 	assert.Equal(t, statusBadInput, invoke("demo").status)
-	assert.Equal(t, statusCouldNot, invoke("demo", filepath.Join(mine, "below")).status, "a folder that cannot be made")
+	r = invoke("demo", filepath.Join(mine, "below"))
+	assert.Equal(t, statusBadInput, r.status)
+	assert.Contains(t, r.stderr, "there is no folder "+mine, "it is a file")
 
 	r = invoke("demo", "")
 	assert.Equal(t, statusBadInput, r.status)
@@ -240,6 +242,24 @@ func TestDemoRefusesAFolderThatIsNotEmpty(t *testing.T) {
 	spaced := filepath.Join(t.TempDir(), "my demo")
 	require.NoError(t, os.MkdirAll(filepath.Join(spaced, "mine"), 0o755))
 	assert.Contains(t, invoke("demo", spaced).stderr, "brinemark demo '"+spaced+"-2'", "a name with a space is quoted")
+}
+
+// DIR is made, and nothing above it: a slip of the pen in a path makes no tree.
+func TestDemoMakesOneFolder(t *testing.T) {
+	t.Chdir(t.TempDir())
+	below := filepath.Join("not", "there", "demo")
+	r := invoke("demo", below)
+	assert.Equal(t, statusBadInput, r.status)
+	assert.Empty(t, r.stdout)
+	assert.Contains(t, r.stderr, "there is no folder "+filepath.Join("not", "there")+";")
+	assert.Contains(t, r.stderr, "brinemark demo demo")
+	entries, err := os.ReadDir(".")
+	require.NoError(t, err)
+	assert.Empty(t, entries)
+	for _, dir := range []string{"./brinemark-demo", "demo/", filepath.Join("demo", "..", "third")} { // as in the README, and with more signs
+		assert.Equal(t, statusDone, invoke("demo", dir).status, dir)
+	}
+	assert.FileExists(t, filepath.Join("third", demoPage))
 }
 
 // failing takes a number of writes, and refuses all after them.

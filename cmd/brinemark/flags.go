@@ -211,11 +211,16 @@ func arguments(c *cli.Context, names ...string) ([]string, error) {
 		if i < len(given) {
 			values[i] = given[i]
 		} else if !strings.HasPrefix(name, "[") {
-			return nil, usageError("%s needs %s", c.Command.Name, name)
+			return nil, usageError("%s needs %s", commandWords(c), strings.Replace(name, "|-", ", or - for standard input", 1))
 		}
 	}
 	if len(given) > len(names) {
-		return nil, usageError("%s: unexpected argument %s", c.Command.Name, quantity.Quoted(given[len(names)]))
+		return nil, usageError("%s: unexpected argument %s", commandWords(c), quantity.Quoted(given[len(names)]))
 	}
 	return values, nil
+}
+
+// commandWords are the words of the command, such as "meter show".
+func commandWords(c *cli.Context) string {
+	return strings.TrimPrefix(c.Command.HelpName, c.App.Name+" ")
 }

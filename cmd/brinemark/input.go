@@ -43,6 +43,12 @@ func readTable(c *cli.Context, path string, spec readings.Spec) (*readings.Table
 // in messages. A file that is not there is bad input; one that cannot be read
 // is not.
 func openInput(c *cli.Context, path string) (io.ReadCloser, string, error) {
+	return openInputOf(c, path, "a CSV file")
+}
+
+// openInputOf is openInput for another kind of file, which the message about a
+// folder names.
+func openInputOf(c *cli.Context, path, want string) (io.ReadCloser, string, error) {
 	if path == "-" {
 		return io.NopCloser(c.App.Reader), "standard input", nil
 	}
@@ -56,7 +62,7 @@ func openInput(c *cli.Context, path string) (io.ReadCloser, string, error) {
 	}
 	if info, err := file.Stat(); err == nil && info.IsDir() {
 		file.Close()
-		return nil, name, fmt.Errorf("%s: is a folder; want a CSV file", path)
+		return nil, name, fmt.Errorf("%s: is a folder; want %s", path, want)
 	}
 	return file, name, nil
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -28,8 +29,8 @@ that it is not for drinking. The code beside it (QR) is the bottle's ID.
 
 The labels stand edge to edge in the middle of the sheet. Print at 100 %, without
 margins, and cut along the dashes; --no-outline and --skip are for sheets that are cut
-already. Cover the label with clear tape: it will be wet. A label of an older version of
-a bottle is that of A/2, say.`,
+already. Cover the label with clear tape: it will be wet. The label of a bottle that is
+past its date says so. A/2 is the second version of bottle A, weighed again or corrected.`,
 		Flags: []cli.Flag{
 			outFlag("write the labels to `FILE`: .html, or .svg for one sheet"),
 			&cli.BoolFlag{Name: "all", Usage: "print labels for all bottles on record"},
@@ -38,6 +39,7 @@ a bottle is that of A/2, say.`,
 			parsedFlag("copies", "print each label `N` times", false, parseCount),
 			parsedFlag("skip", "leave the first `N` places of the sheet out", false, parseCount),
 			&cli.BoolFlag{Name: "no-outline", Usage: "draw no dashes around the labels"},
+			nowFlag(),
 		},
 		Action: runLabel,
 	}
@@ -124,10 +126,16 @@ func runLabel(c *cli.Context) error {
 		return err
 	}
 	names := c.Args().Slice()
-	if all := c.Bool("all"); all == (len(names) > 0) {
+	switch all := c.Bool("all"); {
+	case all && len(names) > 0:
+		return usageError("label takes the IDs of bottles, or --all for all of them, not both")
+	case !all && len(names) == 0:
 		return usageError("label needs the IDs of bottles, or --all for all of them")
 	}
-	of := reports.LabelsOf{Now: now()}
+	of := reports.LabelsOf{}
+	if of.Now, err = driftNow(c); err != nil {
+		return err
+	}
 	if of.Layout, err = labelLayout(c); err != nil {
 		return err
 	}
@@ -190,6 +198,7 @@ func labelled(book *logbook.Book, names []string) (list []logbook.Bottle, supers
 		if err == nil && len(list) == 0 {
 			err = fmt.Errorf("there is no bottle on record; \"bottle add\" or \"recipe made --save\" puts one there")
 		}
+		slices.SortStableFunc(list, func(a, b logbook.Bottle) int { return asCounted(a.Name, b.Name) })
 		return list, nil, err
 	}
 	superseded = map[string]string{}
@@ -215,3 +224,26 @@ func labelled(book *logbook.Book, names []string) (list []logbook.Bottle, supers
 	}
 	return list, superseded, nil
 }
+
+// asCounted orders names as people count them: bottle 2 before bottle 11.
+func asCounted(a, b string) int {
+	for a != "" && b != "" {
+		x, y := figures(a), figures(b)
+		if x == 0 || y == 0 {
+			if a[0] != b[0] {
+				return cmp.Compare(a[0], b[0])
+			}
+			a, b = a[1:], b[1:]
+			continue
+		}
+		m, n := strings.TrimLeft(a[:x], "0"), strings.TrimLeft(b[:y], "0")
+		if order := cmp.Or(cmp.Compare(len(m), len(n)), strings.Compare(m, n)); order != 0 {
+			return order
+		}
+		a, b = a[x:], b[y:]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+// figures is how many figures a text begins with.
+func figures(text string) int { return len(text) - len(strings.TrimLeft(text, "0123456789")) }

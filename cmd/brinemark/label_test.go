@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -55,8 +57,8 @@ func TestLabelsAreGolden(t *testing.T) {
 
 	text := plainText(string(html))
 	for _, want := range []string{
-		"K1413", "KCl, 1413.0 µS/cm", "1413.0 ± 7.1 µS/cm (k = 1), at 25 °C", "706.5 ppm (× 0.5)", "904.3 ppm (× 0.64)", "989.1 ppm (× 0.7)", "best before 2027-01-31",
-		"pH buffer 7.00", "6.99 at 30 °C", "made 2026-01-01", "NOT FOR DRINKING", "± unknown", `opened "late" <b>& kept</b>`, "<script>",
+		"K1413", "KCl, 1413.0 µS/cm", "1413.0 ± 7.1 µS/cm (k = 1), at 25 °C", "706.5 ± 3.5 (× 0.5)", "904.3 ± 4.5 (× 0.64)", "989.1 ± 4.9 (× 0.7)", "best before 2027-01-31",
+		"pH buffer 7.00", "6.993 at 30 °C", "PAST ITS DATE", "made 2026-01-01", "NOT FOR DRINKING", "± unknown", `opened "late" <b>& kept</b>`, "<script>",
 	} {
 		assert.Contains(t, text, want)
 	}
@@ -113,9 +115,71 @@ func TestLabelsWarn(t *testing.T) {
 	past := s.run("label", "B7", "--out", "x.html")
 	assert.Equal(t, statusDone, past.status)
 	assert.Contains(t, past.stderr, "bottle B7 was good until 2026-01-31")
+	assert.Contains(t, past.stdout, "2026-01-31, past")
 	unknown := s.run("label", "<script>", "--out", "x.html")
 	assert.Contains(t, unknown.stderr, "its uncertainty was never stated")
 	assert.Contains(t, unknown.stderr, "no date to be used by")
+}
+
+// The label itself says that its bottle is too old, in words, from the day after
+// its last good one on; --now says which day it is.
+func TestLabelPastItsDate(t *testing.T) {
+	s := shelfOf(t)
+	t.Chdir(t.TempDir())
+	for day, past := range map[string]bool{"2026-01-31": false, "2026-01-31 23:59": false, "2026-02-01": true} {
+		r := s.run("--time-zone", "UTC", "label", "B7", "--now", day, "--out", "x.svg")
+		require.Equal(t, statusDone, r.status, r.stderr)
+		svg := content(t, "x.svg")
+		assert.Equal(t, past, strings.Contains(svg, `font-weight="bold" textLength="`) && strings.Contains(svg, ">PAST ITS DATE: do not trust it</text>"), day)
+		assert.Equal(t, past, strings.Contains(r.stderr, "was good until 2026-01-31"), day)
+		object := s.json("--time-zone", "UTC", "label", "B7", "--now", day, "--out", "x.svg")
+		assert.Equal(t, past, object["labels"].([]any)[0].(map[string]any)["past_date"], day)
+		for _, args := range [][]string{{"bottle", "list"}, {"bottle", "show", "B7"}} {
+			r := s.run(append(args, "--time-zone", "UTC", "--now", day)...)
+			require.Equal(t, statusDone, r.status, r.stderr)
+			assert.Equal(t, past, strings.Contains(r.stderr, "was good until 2026-01-31"), "%v %s", args, day)
+		}
+	}
+	s.ok("label", "K1413", "--out", "x.svg")
+	assert.NotContains(t, content(t, "x.svg"), "PAST")
+	assert.Contains(t, s.run("label", "B7", "--now", "soon", "--out", "x.svg").stderr, "--now")
+}
+
+// One figure is written in one way wherever it stands on the label: the strength
+// of a conductivity is that at 25 C, and what a display shows of it the same as
+// "bottle show" says.
+func TestLabelWritesAFigureInOneWay(t *testing.T) {
+	s := newSession(t)
+	t.Chdir(t.TempDir())
+	s.ok("bottle", "add", "C", "--salt", "KCl", "--strength", "1802uS/cm", "--u-strength", "0.83%")
+	for _, factor := range []string{"0.5", "0.64", "0.7"} {
+		s.ok("meter", "add", "pen"+factor, "--quantity", "ec", "--ppm-factor", factor, "--alpha", "2%")
+	}
+	s.ok("label", "C", "--out", "x.html")
+	text := plainText(content(t, "x.html"))
+	for _, factor := range []string{"0.5", "0.64", "0.7"} {
+		shown := s.ok("bottle", "show", "C", "--meter", "pen"+factor, "--temp", "25C", "--u-temp", "0C")
+		figure := regexp.MustCompile(`(?m)^on pen\S+ +(\S+ ± \S+) ppm`).FindStringSubmatch(shown)
+		require.NotNil(t, figure, shown)
+		assert.Contains(t, text, figure[1]+" (× "+factor+")")
+	}
+	assert.Contains(t, text, "1153.3 ± 9.6 (× 0.64)")
+	assert.NotContains(t, text, "1153 ")
+}
+
+func TestLabelsOfAllAreInTheOrderPeopleCount(t *testing.T) {
+	want := []string{"", "1", "02", "2b", "10", "B", "bottle", "bottle 1", "bottle 2", "bottle 2a", "bottle 11", "bottle 100", "bottle 18446744073709551617"}
+	for i, a := range want {
+		for j, b := range want {
+			assert.Equal(t, cmp.Compare(i, j), asCounted(a, b), "%q and %q", a, b)
+		}
+	}
+	s := newSession(t)
+	t.Chdir(t.TempDir())
+	for _, name := range []string{"bottle 11", "bottle 2", "bottle 1"} {
+		s.ok("bottle", "add", name, "--buffer", "7.00", "--made", "2026-02-20")
+	}
+	assert.Regexp(t, `(?s)bottle 1 .*bottle 2 .*bottle 11 `, s.ok("label", "--all", "--out", "x.html"))
 }
 
 func TestLabelsRefused(t *testing.T) {
@@ -124,7 +188,7 @@ func TestLabelsRefused(t *testing.T) {
 	for want, args := range map[string][]string{
 		"label needs --out":                       {"label", "A"},
 		"IDs of bottles, or --all":                {"label", "--out", "x.html"},
-		"IDs of bottles, or --all for all":        {"label", "A", "--all", "--out", "x.html"},
+		"all of them, not both":                   {"label", "A", "--all", "--out", "x.html"},
 		"ends in .html or .svg":                   {"label", "A", "--out", "x.pdf"},
 		"the nearest is K1413":                    {"label", "K1414", "--out", "x.html"},
 		"is no size of a label":                   {"label", "A", "--out", "x.html", "--size", "70x37"},

@@ -120,7 +120,7 @@ func runLogbookImport(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	file, name, err := openInput(c, args[0])
+	file, name, err := openInputOf(c, args[0], "a file that logbook export wrote")
 	if err != nil {
 		return err
 	}

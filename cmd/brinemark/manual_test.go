@@ -76,6 +76,9 @@ func eachCommand(app *cli.App, visit func(path []string, c *cli.Command)) {
 	var walk func(path []string, list []*cli.Command)
 	walk = func(path []string, list []*cli.Command) {
 		for _, c := range list {
+			if c.Hidden {
+				continue
+			}
 			own := append(append([]string(nil), path...), c.Name)
 			visit(own, c)
 			walk(own, c.Subcommands)

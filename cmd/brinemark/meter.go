@@ -7,7 +7,6 @@ import (
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
-	"github.com/brinemark/brinemark/calib/shelf"
 	"github.com/brinemark/brinemark/calib/tempcomp"
 	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
@@ -34,7 +33,8 @@ func meterAddCommand() *cli.Command {
 		Usage:     "put a meter on record",
 		ArgsUsage: "ID",
 		Description: `ID is the name you call it by, in files too. What is typed in its figures may have a
-unit (10uS/cm, 0..20mS/cm) and is kept in the meter's own.
+unit (10uS/cm, 0..20mS/cm; 0..2000ppm with --ppm-factor) and is kept in the meter's
+own.
 
    brinemark meter add "tent pen" --quantity ec --unit ppm --ppm-factor 0.5 \
        --resolution 10 --range 0..2000 --tolerance 2%
@@ -48,7 +48,7 @@ takes the place of the one before, and has only what is given now.`,
 			numberFlag("ppm-factor", "ppm it shows for each uS/cm: `FACTOR`, such as 0.5"),
 			parsedFlag("resolution", "`STEP` of its display, such as 10uS/cm or 0.01", false, parseFigure),
 			parsedFlag("range", "what it can show: `LOW..HIGH`, such as 0..20mS/cm", false, parseSpan),
-			toleranceFlag("tolerance", "let its error be as large as `SIZE`: 2% of the reference, or 0.1 in its unit", shelf.FigureKinds()...),
+			parsedFlag("tolerance", "let its error be as large as `SIZE`: 2% of the reference, or 0.1 in its unit", false, parseMeterTolerance),
 			wordFlag("compensation", "its temperature compensation: `RULE` linear (the default), none or natural-water", compensationRules...),
 			parsedFlag("alpha", "`COEFFICIENT` of linear compensation for each C (default 2.0%)", false, parseAlpha),
 			quantityFlag("ref-temp", "reference `TEMPERATURE` of the compensation (default 25C)", quantity.Temperature),
@@ -57,55 +57,6 @@ takes the place of the one before, and has only what is given now.`,
 		},
 		Action: runMeterAdd,
 	}
-}
-
-// figure is a number in the meter's own unit, or a quantity with one.
-type figure struct {
-	bare     float64
-	quantity *quantity.Quantity
-}
-
-func parseFigure(text string) (figure, error) {
-	if x, err := quantity.ParseNumber(strings.TrimSpace(text)); err == nil {
-		return figure{bare: x}, nil
-	}
-	q, err := quantity.Parse(text, shelf.FigureKinds()...)
-	return figure{quantity: &q}, err
-}
-
-// in gives the figure in the unit of a meter.
-func (f figure) in(m logbook.Meter) (*float64, error) {
-	if f.quantity == nil {
-		return &f.bare, nil
-	}
-	x, err := shelf.Figure(m, *f.quantity)
-	return &x, err
-}
-
-// span is what a meter can show.
-type span struct{ low, high figure }
-
-// parseSpan reads LOW..HIGH; LOW without a unit has that of HIGH.
-func parseSpan(text string) (span, error) {
-	low, high, ok := strings.Cut(text, "..")
-	if !ok {
-		return span{}, fmt.Errorf("%q is no range; want LOW..HIGH, such as 0..20mS/cm", text)
-	}
-	var s span
-	var err error
-	if s.high, err = parseFigure(high); err != nil {
-		return s, err
-	}
-	if s.low, err = parseFigure(low); err != nil {
-		return s, err
-	}
-	if s.low.quantity == nil && s.high.quantity != nil {
-		unit := strings.TrimLeft(strings.TrimSpace(high), "+-.0123456789")
-		if s.low, err = parseFigure(strings.TrimSpace(low) + unit); err != nil {
-			return s, err
-		}
-	}
-	return s, nil
 }
 
 func runMeterAdd(c *cli.Context) error {
@@ -225,25 +176,22 @@ func readFigures(c *cli.Context, m *logbook.Meter) error {
 	if s, given, err := last[span](c, "range"); err != nil {
 		return err
 	} else if given {
-		if m.RangeLow, err = s.low.in(*m); err != nil {
+		if m.RangeHigh, err = s.high.in(*m); err != nil {
 			return usageError("--range: %v", err)
 		}
-		if m.RangeHigh, err = s.high.in(*m); err != nil {
+		if m.RangeLow, err = s.low.in(*m); err != nil {
 			return usageError("--range: %v", err)
 		}
 		if m.RangeLow != nil && m.RangeHigh != nil && !(*m.RangeLow < *m.RangeHigh) {
 			return usageError("--range: found an end, %v, that is not above the start, %v; want LOW..HIGH, such as 0..20mS/cm", *m.RangeHigh, *m.RangeLow)
 		}
 	}
-	t, given, err := getTolerance(c, "tolerance")
+	t, given, err := last[meterTolerance](c, "tolerance")
 	if err != nil || !given {
 		return err
 	}
-	m.Tolerance, m.ToleranceRelative = &t.Value, t.Relative
-	if t.Kind != 0 {
-		if m.Tolerance, err = (figure{quantity: &quantity.Quantity{Value: t.Value, Kind: t.Kind}}).in(*m); err != nil {
-			return usageError("--tolerance: %v", err)
-		}
+	if m.Tolerance, m.ToleranceRelative, err = t.in(*m); err != nil {
+		return usageError("--tolerance: %v", err)
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -98,4 +99,35 @@ func save(t *testing.T, path string, write func(w io.Writer) error) string {
 	require.NoError(t, write(file))
 	require.NoError(t, file.Close())
 	return path
+}
+
+// A large check, eight bottles and six meters, is two sheets on either paper, with
+// as many meters on each; a figure is never parted from its unit.
+func TestLargeSheetOnPaper(t *testing.T) {
+	b := newBrowser(t)
+	s := newSession(t)
+	args := []string{"sheet", "--temp", "19C"}
+	for i := range 8 {
+		name := fmt.Sprintf("bottle %d", 11+i)
+		s.ok("bottle", "add", name, "--salt", "NaCl", "--strength", fmt.Sprintf("%dmg/L", 237+150*i), "--u-strength", "0.5%", "--made", "2026-02-01")
+		args = append(args, "--bottle", name)
+	}
+	for i := range 6 {
+		name := fmt.Sprintf("pen %d", i+1)
+		s.ok("meter", "add", name, "--quantity", "ec", "--ppm-factor", "0.5")
+		args = append(args, "--meter", name)
+	}
+	path := filepath.Join(t.TempDir(), "sheet.html")
+	for _, paper := range []string{"a4", "letter"} {
+		s.ok(append(args, "--paper", paper, "--out", path)...)
+		sheets := b.printed(path, map[string]string{"a4": "A4", "letter": "letter"}[paper])
+		require.Len(t, sheets, 2, paper)
+		assert.Contains(t, sheets[0], "meters 1 to 3 of 6", paper)
+		assert.Contains(t, sheets[1], "meters 4 to 6 of 6", paper)
+		assert.Contains(t, sheets[1], "brinemark compare", paper)
+		for _, sheet := range sheets {
+			assert.NotRegexp(t, `(?m)^\s*(°C|µS/cm|mg/L)|±\s*$`, sheet, paper)
+		}
+	}
+	assert.NotContains(t, content(t, path), "uS/cm")
 }

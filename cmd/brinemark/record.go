@@ -60,6 +60,12 @@ func dataFolder(system string, getenv func(string) string) (string, error) {
 // now is the clock; tests set it.
 var now = time.Now
 
+// nowFlag is for commands that say which bottles are past their date; report and
+// drift have it too. Read it with driftNow.
+func nowFlag() *cli.StringFlag {
+	return &cli.StringFlag{Name: "now", Usage: "take `TIME` for now, such as 2026-03-01, in telling which bottle is past its date"}
+}
+
 // withRecord opens the record, which must be there, to read it. f's errors are
 // marked for their exit status.
 func withRecord(c *cli.Context, f func(*logbook.Book) error) error {

@@ -217,6 +217,15 @@ func TestRecordCommandsRefuse(t *testing.T) {
 		{[]string{"meter", "add", "P9", "--quantity", "ph", "--alpha", "2%"}, "--alpha belongs to a meter of ec, not of ph"},
 		{[]string{"meter", "add", "P9", "--quantity", "ph", "--unit", "uS/cm"}, `a meter of ph shows pH; found "uS/cm"`},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--resolution", "0.1C"}, "--resolution: 0.1C for a meter of ec that shows uS/cm"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--ppm-factor", "0.5", "--range", "0..2000ppm@0.7"}, "--range: 2000ppm@0.7 for a meter of ec that shows ppm with factor 0.5: another unit; want a figure in ppm with factor 0.5"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--ppm-factor", "0.5", "--range", "0ppm@0.7..2000ppm"}, "--range: 0ppm@0.7 for a meter of ec"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--ppm-factor", "0.5", "--resolution", "10ppm@0.64"}, "--resolution: 10ppm@0.64 for a meter of ec that shows ppm with factor 0.5"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--ppm-factor", "0.5", "--tolerance", "20ppm@0.64"}, "--tolerance: 20ppm@0.64 for a meter of ec that shows ppm with factor 0.5"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--range", "0..2000ppm"}, "--range: found 2000ppm for a meter of ec that shows uS/cm; want a figure in uS/cm, or --ppm-factor for one that shows ppm"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--unit", "mS/cm", "--resolution", "1ppm"}, "--resolution: found 1ppm for a meter of ec that shows mS/cm"},
+		{[]string{"meter", "add", "P9", "--quantity", "ph", "--tolerance", "1ppm"}, "--tolerance: found 1ppm for a meter of ph that shows pH; want a figure in pH"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--ppm-factor", "0.5", "--range", "0..-5ppm"}, "-5"},
+		{[]string{"meter", "add", "P9", "--quantity", "ec", "--ppm-factor", "0.5", "--tolerance", "0ppm"}, "is not above zero"},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--range", "20mS/cm"}, "want LOW..HIGH"},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--range", "20..0"}, "--range: found an end, 0, that is not above the start, 20; want LOW..HIGH"},
 		{[]string{"meter", "add", "P9", "--quantity", "ec", "--resolution", "0"}, "resolution: found 0; want a number above 0"},
@@ -352,4 +361,24 @@ func TestLogbookCheckOfADamagedRecord(t *testing.T) {
 	assert.Equal(t, statusCouldNot, r.status, r.stderr)
 	assert.Empty(t, r.stdout)
 	assert.Contains(t, r.stderr, "the record is damaged")
+}
+
+// Figures of a meter may be typed in its own unit: a bare ppm is that of its
+// display, and the same as with the factor, or as the conductivity.
+func TestMeterFiguresInItsOwnUnit(t *testing.T) {
+	s := newSession(t)
+	for name, flags := range map[string][]string{
+		"bare":    {"--range", "0..2000", "--resolution", "10", "--tolerance", "20"},
+		"ppm":     {"--range", "0..2000ppm", "--resolution", "10ppm", "--tolerance", "20ppm"},
+		"both":    {"--range", "0ppm..2000 ppm", "--resolution", "10 ppm", "--tolerance", "20 ppm"},
+		"factor":  {"--range", "0..2000ppm@0.5", "--resolution", "10ppm@0.5", "--tolerance", "20ppm@0.5"},
+		"mixed":   {"--range", "0ppm@0.5..2000ppm", "--resolution", "20uS/cm", "--tolerance", "0.04mS/cm"},
+		"siemens": {"--range", "0..4mS/cm", "--resolution", "20uS/cm", "--tolerance", "40uS/cm"},
+	} {
+		m := s.json(append([]string{"meter", "add", name, "--quantity", "ec", "--ppm-factor", "0.5"}, flags...)...)
+		assert.Equal(t, []any{0.0, 2000.0, 10.0, 20.0, "ppm"}, []any{m["range_low"], m["range_high"], m["resolution"], m["tolerance"], m["unit"]}, name)
+		assert.Equal(t, false, m["tolerance_relative"], name)
+	}
+	m := s.json("meter", "add", "air", "--quantity", "co2", "--range", "400ppm..5000ppm", "--resolution", "1ppm", "--tolerance", "50ppm")
+	assert.Equal(t, []any{400.0, 5000.0, 1.0, 50.0}, []any{m["range_low"], m["range_high"], m["resolution"], m["tolerance"]})
 }

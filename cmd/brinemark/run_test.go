@@ -265,3 +265,29 @@ func TestColorOnATerminal(t *testing.T) {
 	t.Setenv("TERM", "dumb")
 	assert.False(t, color())
 }
+
+// A message names the command by all of its words, what is missing, and what a
+// folder stands in the place of.
+func TestMessagesOfSlips(t *testing.T) {
+	s := newSession(t)
+	s.ok("meter", "add", "P1", "--quantity", "ph")
+	s.ok("calibrate", "--point", "4=4.1", "--point", "7=7", "--meter", "P1", "--time", "2026-02-01", "--save")
+	folder := t.TempDir()
+	for want, args := range map[string][]string{
+		"meter show needs ID;":                               {"meter", "show"},
+		"event add needs METER;":                             {"event", "add"},
+		"event add needs EVENT;":                             {"event", "add", "P1"},
+		"label needs --out FILE;":                            {"label"},
+		"there is only add;":                                 {"event", "x"},
+		"or - for standard input;":                           {"logbook", "import"},
+		"is a folder; want a file that logbook export wrote": {"logbook", "import", folder},
+		"is a folder; want a log, CSV or JSON Lines":         {"correct", folder, "--meter", "ph=P1"},
+		"is a folder; want a CSV file":                       {"calibrate", folder},
+		`bottle list: unexpected argument "x"`:               {"bottle", "list", "x"},
+	} {
+		r := s.run(args...)
+		assert.Equal(t, statusBadInput, r.status, "%v", args)
+		assert.Contains(t, r.stderr, want, "%v", args)
+		assert.Empty(t, r.stdout, "%v", args)
+	}
+}

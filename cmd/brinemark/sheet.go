@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
@@ -43,6 +44,7 @@ is bench-ec.csv and bench-ph.csv.`,
 			uncertaintyFlag("u-temp", "standard `UNCERTAINTY` of the temperature", quantity.Temperature),
 			parsedFlag("repeats", "read each bottle `N` times with each meter: as many rows", false, parseCount),
 			paperFlag(),
+			nowFlag(),
 		},
 		Action: runSheet,
 	}
@@ -64,7 +66,10 @@ func runSheet(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	of := reports.SheetOf{Now: now()}
+	of := reports.SheetOf{}
+	if of.Now, err = driftNow(c); err != nil {
+		return err
+	}
 	paper, err := paperOf(c)
 	if err != nil {
 		return err
@@ -78,15 +83,18 @@ func runSheet(c *cli.Context) error {
 		of.Temp = &temp
 	}
 	return withRecord(c, func(book *logbook.Book) error {
-		if of.Bottles, err = sheetBottles(c, book); err != nil {
+		if of.Bottles, of.LeftOut, err = sheetBottles(c, book, of.Now); err != nil {
 			return err
 		}
-		if of.Meters, err = sheetMeters(c, book); err != nil {
+		if of.Meters, err = sheetMeters(c, book, of.Now); err != nil {
 			return err
 		}
 		sheet, err := reports.NewBenchSheet(of)
 		if err != nil {
 			return err
+		}
+		for _, b := range of.LeftOut {
+			note(c, "%s; left out: --bottle takes it all the same", shelf.PastDate(b, of.Now))
 		}
 		if err := writeSheet(c, sheet, repeats); err != nil {
 			return err
@@ -95,39 +103,40 @@ func runSheet(c *cli.Context) error {
 	})
 }
 
-// sheetBottles are the bottles named, or all that are not past their date.
-func sheetBottles(c *cli.Context, book *logbook.Book) ([]logbook.Bottle, error) {
+// sheetBottles are the bottles named, or all that are not past their date; then
+// old are those that are.
+func sheetBottles(c *cli.Context, book *logbook.Book, at time.Time) (out, old []logbook.Bottle, err error) {
 	names := c.StringSlice("bottle")
 	if len(names) == 0 {
 		list, err := book.Bottles(logbook.Current)
-		return slices.DeleteFunc(list, func(b logbook.Bottle) bool {
-			past := shelf.PastDate(b, now())
-			if past != "" {
-				note(c, "%s; left out: --bottle takes it all the same", past)
+		for _, b := range list {
+			if shelf.PastDate(b, at) != "" {
+				old = append(old, b)
+			} else {
+				out = append(out, b)
 			}
-			return past != ""
-		}), err
+		}
+		return out, old, err
 	}
-	var out []logbook.Bottle
 	for _, name := range names {
 		versions, err := book.BottleVersions(name)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		b := versions[len(versions)-1]
 		if !slices.ContainsFunc(out, func(other logbook.Bottle) bool { return other.ID == b.ID }) {
 			out = append(out, b)
 		}
 	}
-	return out, nil
+	return out, nil, nil
 }
 
 // sheetMeters are the meters named, or all in use.
-func sheetMeters(c *cli.Context, book *logbook.Book) ([]logbook.Meter, error) {
+func sheetMeters(c *cli.Context, book *logbook.Book, at time.Time) ([]logbook.Meter, error) {
 	names := c.StringSlice("meter")
 	if len(names) == 0 {
 		list, err := book.Meters(logbook.Current)
-		return slices.DeleteFunc(list, func(m logbook.Meter) bool { return outOfUse(&m, now()) }), err
+		return slices.DeleteFunc(list, func(m logbook.Meter) bool { return outOfUse(&m, at) }), err
 	}
 	var out []logbook.Meter
 	for _, name := range names {

@@ -177,6 +177,50 @@ func TestSheetTakesWhatIsNamed(t *testing.T) {
 	assert.Contains(t, plainText(string(html)), "old pen")
 }
 
+// Where all bottles are too old, the sheet says which, since when, and what to do;
+// the bottles named are taken all the same, and said to be old on the sheet too.
+func TestSheetOfOldBottles(t *testing.T) {
+	s := newSession(t)
+	t.Chdir(t.TempDir())
+	s.ok("meter", "add", "P1", "--quantity", "ec")
+	s.ok("meter", "add", "P2", "--quantity", "ph")
+	for _, name := range []string{"A", "the b"} {
+		s.ok("bottle", "add", name, "--salt", "NaCl", "--strength", "600mg/L", "--u-strength", "0.3%", "--best-before", "2026-01-31")
+	}
+	s.ok("bottle", "add", "B7", "--buffer", "7.00", "--best-before", "2026-02-28")
+	r := s.run("sheet", "--out", "x.html", "--csv", "x.csv")
+	assert.Equal(t, statusBadInput, r.status)
+	assert.Equal(t, "brinemark: no bottle for any meter: past their date on 2026-03-01 are A, the b (good until 2026-01-31), B7 (good until 2026-02-28); "+
+		"make fresh ones, or name those to use all the same, as in --bottle A (bottle weigh says what has evaporated from a solution)\n", r.stderr)
+	assert.NoFileExists(t, "x.html")
+
+	// Some are old: the meters that are left without are warned of.
+	r = s.run("sheet", "--out", "x.html", "--now", "2026-02-28", "--time-zone", "UTC")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "meter P1 measures ec, and the bottles for it are past their date, A, the b (good until 2026-01-31): it is left out")
+	assert.Contains(t, r.stderr, "bottle A was good until 2026-01-31")
+	assert.NotContains(t, plainText(content(t, "x.html")), "PAST ITS DATE")
+
+	r = s.run("sheet", "--out", "x.html", "--bottle", "the b", "--bottle", "B7")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "bottle B7 was good until 2026-02-28")
+	text := strings.ReplaceAll(plainText(content(t, "x.html")), "\u2011", "-")
+	assert.Contains(t, text, "good until 2026-01-31, PAST ITS DATE")
+	assert.Contains(t, text, "good until 2026-02-28, PAST ITS DATE")
+
+	r = s.run("sheet", "--out", "x.html", "--now", "2026-01-31", "--time-zone", "UTC")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Empty(t, r.stderr)
+
+	for i := range 12 {
+		s.ok("bottle", "add", fmt.Sprintf("more %02d", i), "--salt", "NaCl", "--strength", "600mg/L", "--u-strength", "0.3%", "--best-before", "2026-01-31")
+	}
+	assert.Contains(t, s.run("sheet", "--out", "x.html").stderr, "and 7 more; make fresh ones")
+	empty := newSession(t)
+	empty.ok("meter", "add", "P1", "--quantity", "ec")
+	assert.Contains(t, empty.run("sheet", "--out", "x.html").stderr, "found 0 bottles and 1 meter; want a solution for a meter of ec, or a buffer for one of ph (bottle add")
+}
+
 // More meters than fit side by side make more tables, and none is lost.
 func TestSheetOfManyMeters(t *testing.T) {
 	s := shelfOf(t)
