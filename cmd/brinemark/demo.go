@@ -140,7 +140,8 @@ func removeDemo(result reports.Demo, madeFolder bool) {
 // emptyFolder makes sure that dir is a folder of ours to fill: it makes one
 // that is not there, in a folder that is, and refuses one that holds anything.
 func emptyFolder(dir string) (made bool, err error) {
-	if parent := filepath.Dir(dir); !isFolder(parent) {
+	parent := filepath.Dir(dir)
+	if info, err := os.Stat(parent); err != nil || !info.IsDir() {
 		return false, fmt.Errorf("demo %s: there is no folder %s; make it first, or name a new folder in one that is there, such as: brinemark demo %s",
 			dir, parent, reports.ShellWord(filepath.Base(dir)))
 	}
