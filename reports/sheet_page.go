@@ -21,6 +21,11 @@ table.blank { table-layout: fixed; width: calc(100%% - 2px); }
 .blank thead th:first-child { width: 31%%; }
 .blank tbody td, .blank tbody th { height: 3.6rem; }
 .blank tbody td { color: var(--soft); font-size: 0.8rem; }
+@media screen and (max-width: 40rem) {
+	table.blank { display: block; overflow-x: auto; width: 100%%; }
+	.blank th, .blank td { min-width: 5rem; }
+	.blank thead th:first-child, .blank tbody th { width: auto; min-width: 9rem; }
+}
 @media print {
 	.blank tbody td, .blank tbody th { height: 15mm; } .byhand { grid-template-columns: 1fr 1fr; gap: 3mm 8mm; margin: 3mm 0; } .byhand span { min-height: 8mm; }
 	ol, ul { font-size: 9pt; margin: 0.3em 0 0.5em; } li { margin: 0.12em 0; } h2 { margin-top: 0.9em; } }
