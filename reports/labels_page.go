@@ -13,13 +13,13 @@ import (
 // wide as the window on a screen. %s are the paper's width and height.
 const labelStyle = `
 @page { size: %[1]gmm %[2]gmm; margin: 0; }
-.sheet svg { display: block; width: 100%%; max-width: %[1]gmm; height: auto; margin: 0 0 1rem; outline: 1px solid var(--rule); }
+.sheet > svg { display: block; width: 100%%; max-width: %[1]gmm; height: auto; margin: 0 0 1rem; outline: 1px solid var(--rule); }
 @media print {
 	.how, .bare > header { display: none; }
 	main { margin: 0; }
 	.sheet { width: %[1]gmm; height: calc(%[2]gmm - 0.2mm); overflow: hidden; break-after: page; break-inside: avoid; }
 	.sheet:last-child { break-after: auto; }
-	.sheet svg { width: %[1]gmm; height: %[2]gmm; max-width: none; margin: 0; outline: 0; }
+	.sheet > svg { width: %[1]gmm; height: %[2]gmm; max-width: none; margin: 0; outline: 0; }
 }
 `
 

@@ -21,6 +21,14 @@ table.blank { table-layout: fixed; width: calc(100%% - 2px); }
 .blank thead th:first-child { width: 31%%; }
 .blank tbody td, .blank tbody th { height: 3.6rem; }
 .blank tbody td { color: var(--soft); font-size: 0.8rem; }
+@media screen and (max-width: 40rem) { /* a bottle is a card, with a line for each meter */
+	table.blank, .blank > caption, .blank > tbody, .blank > tbody > tr { display: block; width: auto; }
+	.blank > thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%%); }
+	.blank > tbody > tr { border: 1px solid var(--rule); border-radius: 4px; padding: 0.3em 0.7em; margin: 0.5em 0; }
+	.blank tbody th, .blank tbody td { display: grid; grid-template-columns: 8rem minmax(0, 1fr); gap: 0 0.7rem; border: 0; height: auto; padding: 0.15em 0; }
+	.blank tbody th { display: block; }
+	.blank tbody td::before { content: attr(data-head); color: var(--soft); }
+}
 @media print {
 	.blank tbody td, .blank tbody th { height: 15mm; } .byhand { grid-template-columns: 1fr 1fr; gap: 3mm 8mm; margin: 3mm 0; } .byhand span { min-height: 8mm; }
 	ol, ul { font-size: 9pt; margin: 0.3em 0 0.5em; } li { margin: 0.12em 0; } h2 { margin-top: 0.9em; } }

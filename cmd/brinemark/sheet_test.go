@@ -221,6 +221,20 @@ func TestSheetOfOldBottles(t *testing.T) {
 	assert.Contains(t, empty.run("sheet", "--out", "x.html").stderr, "found 0 bottles and 1 meter; want a solution for a meter of ec, or a buffer for one of ph (bottle add")
 }
 
+// On a phone a bottle of the sheet is a card: letters of a name are not stacked in
+// columns of a few millimetres. What it looks like is judged in a browser.
+func TestSheetOnAPhone(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	s.ok("sheet", "--out", "x.html")
+	_, phone, found := strings.Cut(content(t, "x.html"), "{ /* a bottle is a card")
+	require.True(t, found)
+	phone, _, _ = strings.Cut(phone, "@media print")
+	assert.Contains(t, phone, "attr(data-head)")
+	s.ok("label", "A", "--out", "y.html")
+	assert.NotRegexp(t, `\.sheet svg`, content(t, "y.html"), "the style is of sheets, not of the labels drawn in them")
+}
+
 // More meters than fit side by side make more tables, and none is lost.
 func TestSheetOfManyMeters(t *testing.T) {
 	s := shelfOf(t)
