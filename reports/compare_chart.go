@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/check"
@@ -147,7 +148,7 @@ func (r *Compare) chartCauses() (names []string, shares []float64) {
 			rest += c.Probability
 			continue
 		}
-		name := c.Cause
+		name := strings.TrimPrefix(c.Cause, "temperature-") // the label has little room
 		if whose := c.whose(marked); whose != "" {
 			name += ": " + whose
 		}
