@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"github.com/brinemark/brinemark/reports/label"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // labelCaution stands on every label.
@@ -24,7 +25,7 @@ func (l BottleLabel) label() label.Label {
 	if l.PastDate {
 		out.Lines = append(out.Lines, label.Line{Text: labelPast, Bold: true})
 	}
-	add(together(micro(l.what())), label.Break)
+	add(together(typeset.Text(l.what())), label.Break)
 	if l.Buffer != nil {
 		add(together("pH "+l.figure(numberOrZero(l.PH25), l.UPH25, "")+" at 25 °C"), label.Break)
 		add(l.phText(), label.Break)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/brinemark/brinemark/reports/page"
+	"github.com/brinemark/brinemark/reports/typeset"
 )
 
 // sheetStyle makes room for a pen. %s is the paper.
@@ -80,7 +81,7 @@ func (p SheetPart) blocks() (out []page.Block) {
 			t.Caption += fmt.Sprintf(", meters %d to %d of %d", from+1, to, len(p.Meters))
 		}
 		for _, m := range p.Meters[from:to] {
-			t.Columns = append(t.Columns, page.Column{Name: page.Name(page.Short(m.Meter)), Unit: micro(wordOrEmpty(m.Unit))})
+			t.Columns = append(t.Columns, page.Column{Name: page.Name(page.Short(m.Meter)), Unit: typeset.Unit(wordOrEmpty(m.Unit))})
 		}
 		t.Columns = append(t.Columns, page.Column{Name: "Temp.", Unit: "°C"}, page.Column{Name: "Time"})
 		for i, b := range p.Bottles {
@@ -97,7 +98,7 @@ func (p SheetPart) blocks() (out []page.Block) {
 
 // onSheet is a bottle in the margin of the sheet.
 func (e BottleEntry) onSheet(past bool) string {
-	text := page.Name(page.Short(e.Bottle)) + ": " + together(micro(e.what())) + "; " + together(micro(e.worth())) + " at\u00a025\u00a0°C"
+	text := page.Name(page.Short(e.Bottle)) + ": " + together(typeset.Text(e.what())) + "; " + together(typeset.Text(e.worth())) + " at\u00a025\u00a0°C"
 	if e.BestBefore != nil {
 		text += "; good\u00a0until\u00a0" + strings.ReplaceAll(*e.BestBefore, "-", "\u2011") // no line ends within
 	}
@@ -106,8 +107,6 @@ func (e BottleEntry) onSheet(past bool) string {
 	}
 	return text
 }
-
-func micro(text string) string { return strings.ReplaceAll(text, "uS/cm", "µS/cm") }
 
 // expected is what stands in a cell before it is filled in.
 func (p SheetPart) expected(bottle, meter int) string {

@@ -29,7 +29,7 @@ func runBottleList(c *cli.Context) error {
 	if _, err := arguments(c); err != nil {
 		return err
 	}
-	at, err := driftNow(c)
+	at, err := givenNow(c)
 	if err != nil {
 		return err
 	}
@@ -72,7 +72,7 @@ func runBottleShow(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	at, err := driftNow(c)
+	at, err := givenNow(c)
 	if err != nil {
 		return err
 	}

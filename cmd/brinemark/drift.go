@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
 	"github.com/brinemark/brinemark/calib/drift"
@@ -165,22 +164,6 @@ func driftQuestion(c *cli.Context, file string) (ask driftAsk, err error) {
 			*to = &v
 		}
 	}
-	o.Now, err = driftNow(c)
+	o.Now, err = givenNow(c)
 	return ask, err
-}
-
-// driftNow is --now, or the clock, in the zone of --time-zone.
-func driftNow(c *cli.Context) (time.Time, error) {
-	zone, err := timeZone(c)
-	if err != nil {
-		return time.Time{}, err
-	}
-	at, err := optionalTime(c, "now")
-	if err != nil {
-		return at, err
-	}
-	if at.IsZero() {
-		at = now()
-	}
-	return at.In(zone), nil
 }

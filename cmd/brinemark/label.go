@@ -133,7 +133,7 @@ func runLabel(c *cli.Context) error {
 		return usageError("label needs the IDs of bottles, or --all for all of them")
 	}
 	of := reports.LabelsOf{}
-	if of.Now, err = driftNow(c); err != nil {
+	if of.Now, err = givenNow(c); err != nil {
 		return err
 	}
 	if of.Layout, err = labelLayout(c); err != nil {

@@ -61,9 +61,25 @@ func dataFolder(system string, getenv func(string) string) (string, error) {
 var now = time.Now
 
 // nowFlag is for commands that say which bottles are past their date; report and
-// drift have it too. Read it with driftNow.
+// drift have it too. Read it with givenNow.
 func nowFlag() *cli.StringFlag {
 	return &cli.StringFlag{Name: "now", Usage: "take `TIME` for now, such as 2026-03-01, in telling which bottle is past its date"}
+}
+
+// givenNow is --now, or the clock, in the zone of --time-zone.
+func givenNow(c *cli.Context) (time.Time, error) {
+	zone, err := timeZone(c)
+	if err != nil {
+		return time.Time{}, err
+	}
+	at, err := optionalTime(c, "now")
+	if err != nil {
+		return at, err
+	}
+	if at.IsZero() {
+		at = now()
+	}
+	return at.In(zone), nil
 }
 
 // withRecord opens the record, which must be there, to read it. f's errors are

@@ -134,7 +134,7 @@ func reportQuestion(c *cli.Context) (ask reportAsk, err error) {
 	case isGiven(c, "out") && ask.out == "":
 		return ask, usageError("--out: the name is empty; want that of a file, such as report.html")
 	}
-	if ask.now, err = driftNow(c); err != nil {
+	if ask.now, err = givenNow(c); err != nil {
 		return ask, err
 	}
 	ask.drift.options.Now = ask.now

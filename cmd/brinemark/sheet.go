@@ -67,7 +67,7 @@ func runSheet(c *cli.Context) error {
 		return err
 	}
 	of := reports.SheetOf{}
-	if of.Now, err = driftNow(c); err != nil {
+	if of.Now, err = givenNow(c); err != nil {
 		return err
 	}
 	paper, err := paperOf(c)

@@ -128,8 +128,8 @@ type Table struct {
 	Caption string
 	Columns []Column
 	Rows    [][]Cell
-	// Blank is for a table to be filled in with a pen: it stays a table on a
-	// phone, and all its lines are drawn.
+	// Blank is for a table to be filled in with a pen: all its lines are
+	// drawn.
 	Blank bool
 }
 
