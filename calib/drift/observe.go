@@ -6,7 +6,7 @@ import "math"
 func (r *run) observe(at int, s *step) {
 	o := &r.line.checks[s.check]
 	variance := r.variance(o)
-	stay := math.Exp(-stepsPerYear / monthsPerYear * o.sinceLast) // no knock since the last check
+	stay := math.Exp(-stepsPerYear / monthsPerYear * o.exposed) // no knock
 	right := (1 - wrongCheck) * stay
 	list := r.work[:0]
 	least := 0.0 // what the last of a full list weighs
@@ -41,7 +41,7 @@ func (r *run) observe(at int, s *step) {
 		add(candidate{parent: b, kind: wrong, weight: weight * wrongCheck * stay * (w1 + w2), nu: nu,
 			w1: w1 / (w1 + w2), w2: w2 / (w1 + w2), g1: 1 / v1, g2: 1 / v2})
 		if stay < 1 {
-			v := v + stepSize*stepSize
+			v := v + stepSize*stepSize*r.product([2]float64{1, o.h}, [2]float64{1, o.h})
 			add(candidate{parent: b, kind: stepped, weight: weight * (1 - stay) * (1 - wrongCheck) * density(nu, v), gain: 1 / v, nu: nu})
 		}
 	}
@@ -53,7 +53,7 @@ func (r *run) observe(at int, s *step) {
 	for n := len(list); n > 1 && list[n-1].weight < list[0].weight*leastBranch; n = len(list) {
 		list = list[:n-1]
 	}
-	old, d := r.beam, r.line.dim
+	old := r.beam
 	r.beam = make([]*branch, 0, len(list))
 	for _, c := range list {
 		b := r.copyOf(c.parent)
@@ -61,9 +61,12 @@ func (r *run) observe(at int, s *step) {
 		ph := c.parent.ph
 		switch c.kind {
 		case stepped:
-			b.p[level*d+level] += stepSize * stepSize
 			copy(b.ph, ph)
-			b.ph[level] += stepSize * stepSize // the step counts fully at every reference
+			r.knock(b.p)
+			b.ph[level] += stepSize * stepSize
+			if r.line.base > second {
+				b.ph[second] += stepSize * stepSize * r.second * r.second * o.h
+			}
 			r.update(b, b.ph, c.gain*c.nu, c.gain)
 		case asExpected:
 			r.update(b, ph, c.gain*c.nu, c.gain)

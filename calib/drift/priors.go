@@ -29,6 +29,13 @@ var (
 	levelCleaned = []choice{{0.1, 0.40}, {1, 0.60}}
 )
 
+// Many an adjustment is made at one reference alone, and what differs between
+// references stays: a probability, and the level at that reference after it.
+const (
+	adjustedAtOne = 0.4
+	levelAtOne    = 0.5
+)
+
 // rateSizes are standard deviations of the steady rate, per month.
 var rateSizes = []choice{{0, 0.10}, {0.05, 0.10}, {0.15, 0.20}, {0.4, 0.30}, {1, 0.22}, {3, 0.08}}
 

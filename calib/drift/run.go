@@ -40,7 +40,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r.view(b)
 	r.judge(f, after)
 	r.schedule(f)
-	r.Walk = f.walkSize()
+	r.Walk = f.walkSize(r.Ref)
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {
 		skip[i] = c.Wrong > 0.5
@@ -68,21 +68,44 @@ func figure(m mixture) Figure {
 const normal95 = 1.959963984540054
 
 // worst is the reference in use at which the error is most likely outside
-// tolerance, or largest without one.
+// tolerance; where that is most unlikely anywhere, at which it takes up most of
+// it. Without a tolerance it is the one with the largest error.
 func (f *forecast) worst(after float64) float64 {
-	best, most := f.refs[0], math.Inf(-1)
-	for _, ref := range f.refs {
-		size := 0.0
-		if f.o.Tolerance != nil {
-			size = f.outsideAt(ref, after)
-		} else if mean, _ := f.errorAt(ref, after).moments(); f.line.base > second {
-			size = math.Abs(mean)
+	if f.o.Tolerance == nil && f.line.base == second {
+		return f.refs[0]
+	}
+	ref, most := f.most(func(ref float64) float64 {
+		if f.o.Tolerance == nil {
+			return 0
 		}
-		if size > most {
-			best, most = ref, size
+		return f.outsideAt(ref, after)
+	})
+	if most > unlikely {
+		return ref
+	}
+	ref, _ = f.most(func(ref float64) float64 {
+		mean, _ := f.errorAt(ref, after).moments()
+		if f.o.Tolerance == nil {
+			return math.Abs(mean)
+		}
+		return math.Abs(mean) / f.o.limit(ref)
+	})
+	return ref
+}
+
+// unlikely is a probability of being outside tolerance that tells no two
+// references apart.
+const unlikely = 0.001
+
+// most is the reference in use of which something is most.
+func (f *forecast) most(of func(ref float64) float64) (ref, size float64) {
+	ref, size = f.refs[0], of(f.refs[0])
+	for _, other := range f.refs[1:] {
+		if x := of(other); x > size {
+			ref, size = other, x
 		}
 	}
-	return best
+	return ref, size
 }
 
 // leastTwo is how likely it must be that there are two components at all

@@ -21,6 +21,7 @@ type observation struct {
 	loads     []load
 	begins    []int   // states of the offsets of which this is the first check
 	sinceLast float64 // months since the check before
+	exposed   float64 // months in which a knock may have come that this check is the first to show
 	month     float64 // since the first entry
 	time      time.Time
 	bottle    string
@@ -71,6 +72,7 @@ type timeline struct {
 	// The second component: h = (basis(ref)-centre)/span.
 	centre, span float64
 	clusters     []float64 // where a new group of references begins; see cluster
+	pins         []float64 // see pin
 }
 
 func months(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 / daysPerMonth }
@@ -221,6 +223,7 @@ func (t *timeline) join(o Options) {
 		t.measure(c, o)
 		if k > 0 {
 			c.sinceLast = months(t.checks[k-1].time, c.time)
+			c.exposed = c.sinceLast
 		}
 	}
 }
