@@ -166,8 +166,8 @@ func (d direct) solve(wrongChecks map[int]bool, at time.Time, h float64) (mean, 
 // branch: means, variances and evidence.
 func TestFilterAndSmootherAreTheJointDistribution(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
-	compared, smoothed, wandered := 0, 0, false
-	for trial := range 12 {
+	compared, smoothed, pinned, wandered, apart := 0, 0, 0, false, false
+	for trial := range 24 {
 		entries, now := exactHistory(rng, trial)
 		o := Options{Kind: check.EC, Now: now}
 		o, err := o.complete()
@@ -202,6 +202,12 @@ func TestFilterAndSmootherAreTheJointDistribution(t *testing.T) {
 				require.InDelta(t, logDensity+logPrior, br.logW, 1e-6)
 				compared++
 				wandered = wandered || r.wander > 0
+				apart = apart || r.walk > 0 && r.second > 0
+				for _, pin := range d.pins {
+					if pin != nil && r.second > 0 {
+						pinned++
+					}
+				}
 				var looks []time.Time
 				for k := range 5 {
 					looks = append(looks, line.first.Add(time.Duration(k)*line.last.Sub(line.first)/5+time.Hour))
@@ -217,6 +223,8 @@ func TestFilterAndSmootherAreTheJointDistribution(t *testing.T) {
 		}
 	}
 	require.True(t, wandered, "a wandering rate is among them")
+	require.True(t, apart, "and a second component that walks by itself")
+	require.Greater(t, pinned, 3, "and adjustments at one reference")
 	require.Greater(t, compared, 30)
 	require.Greater(t, smoothed, 150)
 }

@@ -32,7 +32,7 @@ func (t *timeline) refRange() (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for i := range t.checks {
 		refs = append(refs, t.checks[i].ref)
-		if t.base == second || t.checks[len(t.checks)-1].time.Sub(t.checks[i].time) <= visit {
+		if t.base == second || !t.logged && t.checks[len(t.checks)-1].time.Sub(t.checks[i].time) <= visit {
 			low, high = math.Min(low, t.checks[i].ref), math.Max(high, t.checks[i].ref)
 		}
 	}

@@ -143,13 +143,22 @@ func (t *timeline) basis(ref float64) float64 {
 const leastSpread = 0.2
 
 // twoReferences tells whether the references lie far enough apart. Once at
-// each end will do: a first visit with two bottles tells already that the error
-// is not the same in both.
+// each end will do, since a first visit with two bottles tells already that the
+// error is not the same in both; of the days of a log, twice.
 func (t *timeline) twoReferences() bool {
-	low, high := t.checks[0].ref, t.checks[0].ref
+	var refs []float64
 	for i := range t.checks {
-		low, high = math.Min(low, t.checks[i].ref), math.Max(high, t.checks[i].ref)
+		refs = append(refs, t.checks[i].ref)
 	}
+	slices.Sort(refs)
+	once, n := 0, len(refs)
+	if t.logged {
+		once = 1
+	}
+	if n < 2*once+2 {
+		return false
+	}
+	low, high := refs[once], refs[n-1-once]
 	return high > low && high-low >= leastSpread*math.Max(math.Abs(low), math.Abs(high))
 }
 

@@ -59,6 +59,7 @@ type step struct {
 type timeline struct {
 	kind     check.Kind
 	relative bool    // errors are fractions of the reference
+	logged   bool    // see Options.Logged
 	scale    float64 // the unit of error here, in that of the report
 	entries  []Entry // sorted
 	checks   []observation
@@ -79,7 +80,7 @@ func months(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 / day
 
 // newTimeline sorts, checks and joins the entries.
 func newTimeline(entries []Entry, o Options) (*timeline, error) {
-	t := &timeline{kind: o.Kind, relative: o.Kind == check.EC}
+	t := &timeline{kind: o.Kind, relative: o.Kind == check.EC, logged: o.Logged}
 	if err := t.take(entries, o); err != nil {
 		return nil, err
 	}
