@@ -52,9 +52,9 @@ func (r *Result) drifting(t *timeline, skip []bool, c Control, trend Trend) map[
 		}
 	}
 	limit := trendAlarm
-	if t.base > second { // two tests
-		limit /= 2
-		if k := t.apart(skip); k.PTwoSided < limit {
+	if t.base > second { // two tests share it
+		limit -= apartAlarm
+		if k := t.apart(skip); k.PTwoSided < apartAlarm {
 			add(AlarmTrend, apart, len(t.checks)-1, fmt.Sprintf("the errors at low and at high references are moving apart: a trend by Mann and Kendall's test (p = %.1g)", k.PTwoSided))
 		}
 	}

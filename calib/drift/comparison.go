@@ -13,6 +13,7 @@ import (
 // the two charts (chartAlarm).
 const (
 	trendAlarm = 0.003
+	apartAlarm = 0.001 // of what differs between references; taken off trendAlarm
 	stepAlarm  = 0.003
 )
 
