@@ -188,3 +188,28 @@ func TestReferencesInUse(t *testing.T) {
 	assert.Equal(t, 4.0, r.Ref)
 	assert.NotEqual(t, conformity.Pass, r.Verdict)
 }
+
+// An electrode that died shows pH 7 in every buffer. Twice in a row may still be
+// a buffer; three times is no slip.
+func TestDeadElectrodeDoesNotPass(t *testing.T) {
+	dead := func(ref, years float64) float64 {
+		if years*365.25 > 8.5*14 {
+			return 7 - ref
+		}
+		return 0
+	}
+	for _, refs := range [][]float64{{7, 4}, {4, 7}, {7, 10}, {4, 7, 10}} {
+		list := visits(12, 14, check.PH, dead, refs...)
+		twice := mustRun(t, list[:11*len(refs)], phAsked(0.1))
+		assert.NotEqual(t, conformity.Pass, twice.Verdict, "%v", refs)
+		r := mustRun(t, list, phAsked(0.1))
+		assert.Equal(t, conformity.Fail, r.Verdict, "%v", refs)
+		bad := 0
+		for _, c := range r.Checks {
+			bad += int(one(c.Wrong > 0.5))
+		}
+		assert.LessOrEqual(t, bad, 1, "%v: the first buffer that showed it at most", refs)
+		assert.InDelta(t, dead(r.Ref, 1), r.Error.Value, 3*r.Error.U, "%v", refs)
+		assert.Greater(t, math.Abs(r.Error.Value), 2.0)
+	}
+}

@@ -85,6 +85,7 @@ type run struct {
 type candidate struct {
 	parent *branch
 	kind   branchKind
+	choice int // which of the knocks
 	weight float64
 	gain   float64 // 1/variance of the innovation
 	nu     float64

@@ -87,7 +87,14 @@ var secondSizes = []choice{{0, 0.5}, {0.3, 0.25}, {1, 0.25}}
 const (
 	wrongCheck   = 0.02 // probability of each check
 	stepsPerYear = 0.15
-	stepSize     = 1.5
+)
+
+// How far a knock moves a meter. In one reference a large one cannot be told
+// from a bottle that is wrong, and stays so visit after visit; in several, it
+// is an electrode that died.
+var (
+	knocks        = []choice{{1.5, 1}}
+	knocksSeveral = []choice{{1.5, 0.8}, {30, 0.2}}
 )
 
 // wrongSizes are how far a wrong check may be off.

@@ -99,12 +99,20 @@ func (r *run) renew(b *branch, e Event, n renewal) {
 	}
 }
 
-// knock adds a sudden step to a covariance.
-func (r *run) knock(p []float64) {
+// knocks are the sizes of a sudden step.
+func (t *timeline) knocks() []choice {
+	if t.base > second {
+		return knocksSeveral
+	}
+	return knocks
+}
+
+// knock adds a sudden step of a size to a covariance.
+func (r *run) knock(p []float64, size float64) {
 	d := r.line.dim
-	p[level*d+level] += stepSize * stepSize
+	p[level*d+level] += size * size
 	if r.line.base > second {
-		p[second*d+second] += stepSize * stepSize * r.second * r.second
+		p[second*d+second] += size * size * r.second * r.second
 	}
 }
 

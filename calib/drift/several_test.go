@@ -46,9 +46,9 @@ func TestSeveralReferencesCover(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | error | error ± 1.96 u | rate ± 1.96 u | pass, yet outside | fail, yet within | a right check called bad |\n| --- | --- | --- | --- | --- | --- | --- |\n")
 	for k, p := range manySeveral() {
-		n := size(90, 3000)
+		n := size(90, 1000)
 		if k > 0 {
-			n = size(30, 1500)
+			n = size(30, 300)
 		}
 		if k > 4 && !soak() {
 			break
@@ -86,7 +86,7 @@ func TestSeveralReferencesDue(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | dates | outside on the day |\n| --- | --- | --- |\n")
 	for k, p := range datedSeveral() {
-		n := size(45, 1500)
+		n := size(45, 300)
 		dated, outside := 0.0, 0.0
 		for _, d := range each(n, 22, p.draw, func(rng *rand.Rand, l severalLife) (d dating) {
 			days, ok := beliefs(l.life).due(l.o.Now)
@@ -117,7 +117,7 @@ func TestSeveralReferencesAlarms(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | with an alarm of drift | with a cause named | with a check called bad |\n| --- | --- | --- | --- |\n")
 	for k, p := range alarmedSeveral() {
-		n := size(36, 1000)
+		n := size(36, 300)
 		drifting, cause, bad := 0.0, 0.0, 0.0
 		for _, r := range each(n, 23, p.draw, func(_ *rand.Rand, l severalLife) *Result {
 			r, err := Run(l.entries, l.o)
