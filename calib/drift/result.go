@@ -11,7 +11,7 @@ import (
 // Figure is an estimate with what is known of it.
 type Figure struct {
 	Value     float64
-	U         float64 // standard uncertainty: ±1.96 U is as wide as the interval
+	U         float64 // standard uncertainty: ±1.96 U is as wide as the interval, or wider where that is lopsided
 	Low, High float64 // bound 95 %
 }
 

@@ -35,7 +35,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	}
 	after := f.after(o.Now)
 	r.Ref = f.worst(after)
-	r.Error, r.Rate = figure(b.errorAt(r.Ref, after)), figure(b.rateAt(r.Ref, after))
+	r.Error, r.Rate = b.errorNow(r.Ref, after), figure(b.rateAt(r.Ref, after))
 	r.Zero, r.Gain = f.components(after)
 	r.view(b)
 	r.judge(f, after)
@@ -62,6 +62,18 @@ func figure(m mixture) Figure {
 	mean, _ := m.moments()
 	low, high := m.quantile((1-Level)/2), m.quantile((1+Level)/2)
 	return Figure{Value: mean, U: (high - low) / (2 * normal95), Low: low, High: high}
+}
+
+// errorNow sums the error up. In several references it may be one thing or
+// quite another, a bottle or the meter, and the interval lies to one side of the
+// mean; U is then wide enough that ±1.96 U about the mean covers as much.
+func (b *belief) errorNow(ref, after float64) Figure {
+	m := b.errorAt(ref, after)
+	f := figure(m)
+	if b.line.base > second {
+		f.U = math.Max(f.U, m.about(f.Value, Level)/normal95)
+	}
+	return f
 }
 
 // normal95 is half the width of a normal distribution's 95 % interval.
