@@ -112,7 +112,7 @@ func TestSeveralReferencesAlarms(t *testing.T) {
 	var rows strings.Builder
 	rows.WriteString("| histories | with an alarm of drift | with a cause named | with a check called bad |\n| --- | --- | --- | --- |\n")
 	for k, p := range alarmedSeveral() {
-		n := size(36, 300)
+		n := size(36, 500)
 		drifting, cause, bad := 0.0, 0.0, 0.0
 		for _, r := range each(n, 23, p.draw, func(_ *rand.Rand, l severalLife) *Result {
 			r, err := Run(l.entries, l.o)
