@@ -24,6 +24,10 @@ type charted struct {
 	stretch int
 }
 
+// apart stands in the place of a stretch for a trend of what differs between
+// references.
+const apart = -1
+
 // found is where an alarm of drift stands, and what it says.
 type found struct {
 	check int
@@ -47,7 +51,14 @@ func (r *Result) drifting(t *timeline, skip []bool, c Control, trend Trend) map[
 			add(AlarmCUSUM, stretch, p.Check, "the sum of small deviations has left its limit: "+way(p.CUSUM.High-p.CUSUM.Low))
 		}
 	}
-	if trend.PTwoSided < trendAlarm {
+	limit := trendAlarm
+	if t.base > second { // two tests share it
+		limit -= apartAlarm
+		if k := t.apart(skip); k.PTwoSided < apartAlarm {
+			add(AlarmTrend, apart, len(t.checks)-1, fmt.Sprintf("the errors at low and at high references are moving apart: a trend by Mann and Kendall's test (p = %.1g)", k.PTwoSided))
+		}
+	}
+	if trend.PTwoSided < limit {
 		add(AlarmTrend, 0, len(t.checks)-1, fmt.Sprintf("%s: a trend by Mann and Kendall's test (p = %.1g), %s per 30 days by Theil and Sen",
 			way(trend.Z), trend.PTwoSided, r.plain(trend.Slope)))
 	}
@@ -103,8 +114,9 @@ func (r *Result) raise(t *timeline, skip []bool) {
 	for key, f := range alarms {
 		add(Alarm{t.checks[f.check].time, key.kind, f.text})
 	}
+	r.cause(t)
 	if r.Verdict == conformity.Fail {
-		add(Alarm{r.Now, AlarmOutside, fmt.Sprintf("the error is outside tolerance: %s", r.errorText(r.Error.Value, r.Error.U))})
+		add(Alarm{r.Now, AlarmOutside, fmt.Sprintf("the error is outside tolerance%s: %s", r.where(), r.errorText(r.Error.Value, r.Error.U))})
 	}
 	slices.SortFunc(r.Alarms, func(a, b Alarm) int {
 		return cmp.Or(a.Time.Compare(b.Time), strings.Compare(string(a.Kind), string(b.Kind)))

@@ -107,8 +107,7 @@ func (g *part) at(h, after float64) (mean, variance float64) {
 	return g.combination([2]float64{1, h}, after)
 }
 
-// combination is mean and variance of c[0]·level + c[1]·second. The meter's
-// walk belongs to the level.
+// combination is mean and variance of c[0]·level + c[1]·second.
 func (g *part) combination(c [2]float64, after float64) (mean, variance float64) {
 	a := [4]float64{c[0], c[0] * after, c[1], c[1] * after}
 	n := 4
@@ -122,14 +121,14 @@ func (g *part) combination(c [2]float64, after float64) (mean, variance float64)
 		}
 	}
 	q, w := g.hyper.walk, g.hyper.wander
-	return mean, math.Max(0, variance) + c[0]*c[0]*(q*q*after+w*w*after*after*after/3)
+	return mean, math.Max(0, variance) + g.hyper.product(c, c)*(q*q*after+w*w*after*after*after/3)
 }
 
 // rateOf is mean and variance of the rate of a combination.
 func (g *part) rateOf(c [2]float64, after float64) (mean, variance float64) {
 	mean = c[0]*g.m[rate] + c[1]*g.m[secondRate]
 	variance = c[0]*c[0]*g.p[rate][rate] + 2*c[0]*c[1]*g.p[rate][secondRate] + c[1]*c[1]*g.p[secondRate][secondRate]
-	variance = math.Max(0, variance) + c[0]*c[0]*g.hyper.wander*g.hyper.wander*after
+	variance = math.Max(0, variance) + g.hyper.product(c, c)*g.hyper.wander*g.hyper.wander*after
 	if g.hyper.rate == 0 {
 		variance += (c[0]*c[0] + c[1]*c[1]) * steadyWithin * steadyWithin
 	}

@@ -13,6 +13,7 @@ import (
 // the two charts (chartAlarm).
 const (
 	trendAlarm = 0.003
+	apartAlarm = 0.001 // of what differs between references; taken off trendAlarm
 	stepAlarm  = 0.003
 )
 
@@ -73,6 +74,26 @@ func (t *timeline) courses(checks []int) (times, errs []float64) {
 		times, errs = append(times, t.checks[i].month), append(errs, t.checks[i].err*t.scale)
 	}
 	return times, errs
+}
+
+// middling is a loading so near the middle that it counts as neither low nor high.
+const middling = 0.2
+
+// apart runs the test for a trend of what differs between references: the
+// errors at low ones, turned round, beside those at high ones. A slope that
+// weakens lifts the one and lowers the other.
+func (t *timeline) apart(skip []bool) Kendall {
+	checks, block := t.comparable(skip)
+	var times, errs []float64
+	var where []int
+	for k, i := range checks {
+		c := &t.checks[i]
+		if math.Abs(c.h) < middling {
+			continue
+		}
+		times, errs, where = append(times, c.month), append(errs, c.err*float64(sign(c.h))), append(where, block[k])
+	}
+	return MannKendall(times, errs, where)
 }
 
 // trend runs both rank tests.

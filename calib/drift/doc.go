@@ -12,11 +12,16 @@
 //
 // The level drifts at a steady rate and may wander. offset(k) is constant: the
 // error of a stock from which bottles were made, or of one bottle. Ten checks
-// with bottles of one stock do not average the stock's error away. second is a
-// zero error beside a gain error, told apart where two references far enough
-// apart were each read twice.
+// with bottles of one stock do not average the stock's error away. second is
+// what differs between references, wherever two of them lie far enough apart: a
+// zero error beside a gain error, or the slope of a pH electrode that weakens,
+// which shows at pH 4 and not at pH 7. It drifts, wanders and takes knocks by
+// itself, as the level does. So an electrode that reads 0.2 too much in one
+// buffer, visit after visit, is off there, and no check of it is bad. The error
+// is stated at the reference where it is worst.
 //
-// Known events break the course: adjusted (the level restarts near zero),
+// Known events break the course: adjusted (the level restarts near zero; second
+// too, or it stays, since many a meter is adjusted at one reference alone),
 // cleaned (it may jump), replaced (level and rate restart). A check may be
 // wrong, with a small probability, and a meter may take a knock between two
 // checks: both are tried at every check, so that one wrong bottle does not look

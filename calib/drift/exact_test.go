@@ -20,7 +20,8 @@ type direct struct {
 	h       *hyper
 	level   float64 // variance of the level at the start
 	adjusts []time.Time
-	after   []float64 // variance of the level after each
+	after   []float64  // variance of the level after each
+	pins    []*float64 // loading at which it was made; nil where it reset both components
 }
 
 // stretch counts the adjustments before a moment.
@@ -45,17 +46,50 @@ func (d direct) begin(stretch int) time.Time {
 // covariance of level + h·second at two moments.
 func (d direct) covariance(a, b time.Time, ha, hb float64) float64 {
 	sa, sb := d.stretch(a), d.stretch(b)
-	ta, tb := months(d.begin(sa), a), months(d.begin(sb), b)
-	r2, k2 := d.h.rate*d.h.rate, d.h.second*d.h.second
-	sum := ta * tb * r2 * (1 + k2*ha*hb) // the rate goes on through adjustments
-	w2 := d.h.wander * d.h.wander
-	sum += w2 * wanderCovariance(months(d.t.first, a), ta, months(d.t.first, b), tb)
-	if sa == sb {
-		start := d.level
-		if sa > 0 {
-			start = d.after[sa-1]
+	sum := d.component(a, b, d.begin(sa), d.begin(sb), sa == sb, d.start(sa))
+	for x, h := range d.seconds(a, ha, sa) {
+		for y, g := range d.seconds(b, hb, sb) {
+			kx, ky := d.reset(d.stretch(x.Add(-1))), d.reset(d.stretch(y.Add(-1)))
+			sum += h * g * d.h.second * d.h.second * d.component(x, y, d.begin(kx), d.begin(ky), kx == ky, d.start(kx))
 		}
-		sum += start + math.Min(start, 1)*k2*ha*hb + d.h.walk*d.h.walk*math.Min(ta, tb)
+	}
+	return sum
+}
+
+// seconds are the moments at which the second component bears on the error of
+// a moment, and how: then, and at an adjustment at one reference before it.
+func (d direct) seconds(at time.Time, h float64, stretch int) map[time.Time]float64 {
+	out := map[time.Time]float64{at: h}
+	if stretch > 0 && d.pins[stretch-1] != nil {
+		out[d.adjusts[stretch-1]] -= *d.pins[stretch-1]
+	}
+	return out
+}
+
+// reset is the last stretch, not after the one given, that began with both
+// components anew.
+func (d direct) reset(stretch int) int {
+	for stretch > 0 && d.pins[stretch-1] != nil {
+		stretch--
+	}
+	return stretch
+}
+
+func (d direct) start(stretch int) float64 {
+	if stretch == 0 {
+		return d.level
+	}
+	return d.after[stretch-1]
+}
+
+// component is the covariance of one component at two moments, which began
+// where it says, in terms of the level's sizes.
+func (d direct) component(a, b, beginA, beginB time.Time, same bool, start float64) float64 {
+	ta, tb := months(beginA, a), months(beginB, b)
+	sum := ta * tb * d.h.rate * d.h.rate // the rate goes on through adjustments
+	sum += d.h.wander * d.h.wander * wanderCovariance(months(d.t.first, a), ta, months(d.t.first, b), tb)
+	if same {
+		sum += start + d.h.walk*d.h.walk*math.Min(ta, tb)
 	}
 	return sum
 }
@@ -132,8 +166,8 @@ func (d direct) solve(wrongChecks map[int]bool, at time.Time, h float64) (mean, 
 // branch: means, variances and evidence.
 func TestFilterAndSmootherAreTheJointDistribution(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
-	compared, smoothed, wandered := 0, 0, false
-	for trial := range 12 {
+	compared, smoothed, pinned, wandered, apart := 0, 0, 0, false, false
+	for trial := range 24 {
 		entries, now := exactHistory(rng, trial)
 		o := Options{Kind: check.EC, Now: now}
 		o, err := o.complete()
@@ -168,6 +202,12 @@ func TestFilterAndSmootherAreTheJointDistribution(t *testing.T) {
 				require.InDelta(t, logDensity+logPrior, br.logW, 1e-6)
 				compared++
 				wandered = wandered || r.wander > 0
+				apart = apart || r.walk > 0 && r.second > 0
+				for _, pin := range d.pins {
+					if pin != nil && r.second > 0 {
+						pinned++
+					}
+				}
 				var looks []time.Time
 				for k := range 5 {
 					looks = append(looks, line.first.Add(time.Duration(k)*line.last.Sub(line.first)/5+time.Hour))
@@ -183,6 +223,8 @@ func TestFilterAndSmootherAreTheJointDistribution(t *testing.T) {
 		}
 	}
 	require.True(t, wandered, "a wandering rate is among them")
+	require.True(t, apart, "and a second component that walks by itself")
+	require.Greater(t, pinned, 3, "and adjustments at one reference")
 	require.Greater(t, compared, 30)
 	require.Greater(t, smoothed, 150)
 }
@@ -202,13 +244,18 @@ func directOf(t *timeline, g *part) (d direct, wrongs map[int]bool, logPrior flo
 			d.level = c.size * c.size
 			logPrior += math.Log(c.weight)
 		default:
-			c := levelAdjusted[n.choice]
+			c := t.renewals(Adjusted)[n.choice]
 			d.adjusts, d.after = append(d.adjusts, t.steps[n.at].time), append(d.after, c.size*c.size)
+			var pin *float64
+			if c.pinned {
+				pin = &c.pin
+			}
+			d.pins = append(d.pins, pin)
 			logPrior += math.Log(c.weight)
 		}
 	}
 	for i := range t.checks {
-		logPrior += math.Log(1-wrongCheck) - stepsPerYear/monthsPerYear*t.checks[i].sinceLast
+		logPrior += math.Log(1-wrongCheck) - stepsPerYear/monthsPerYear*t.checks[i].exposed
 	}
 	return d, wrongs, logPrior, true
 }

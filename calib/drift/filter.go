@@ -9,8 +9,8 @@ import "math"
 //	rate(t+dt)  = rate(t) + wander
 //	error       = level + h·second + sum of a_k·offset_k + noise
 //
-// with second a second component of the same kind (zero beside gain), offsets
-// that are constant for ever (the shared error of a source, a bottle's own),
+// with second a second component of the same kind (zero beside gain), which
+// drifts, wanders and steps by itself, offsets that are constant for ever (the shared error of a source, a bottle's own),
 // and known events. What is not Gaussian, a check that is wrong, a knock
 // between two checks, an event whose place is not told, makes branches. Every
 // branch is a Kalman filter of its own; the likeliest are kept.
@@ -26,6 +26,12 @@ type hyper struct {
 
 // wanders tells whether the meter does anything but drift steadily.
 func (h *hyper) wanders() bool { return h.walk > 0 || h.wander > 0 }
+
+// product is how many times a level's variance two combinations of level and
+// second share, where each goes its own way.
+func (h *hyper) product(a, b [2]float64) float64 {
+	return a[0]*b[0] + a[1]*b[1]*h.second*h.second
+}
 
 // Positions in the state.
 const (
@@ -79,6 +85,7 @@ type run struct {
 type candidate struct {
 	parent *branch
 	kind   branchKind
+	choice int // which of the knocks
 	weight float64
 	gain   float64 // 1/variance of the innovation
 	nu     float64
@@ -159,18 +166,27 @@ func (r *run) advance(from, to int) {
 
 // move lets time pass on a branch.
 func (r *run) move(b *branch, dt float64) {
-	d, p := r.line.dim, b.p
+	p := b.p
 	b.m[level] += dt * b.m[rate]
 	r.shift(p, level, rate, dt)
 	if r.line.base > second {
 		b.m[second] += dt * b.m[secondRate]
 		r.shift(p, second, secondRate, dt)
 	}
-	w2, q2 := r.wander*r.wander, r.walk*r.walk
-	p[level*d+level] += q2*dt + w2*dt*dt*dt/3
-	p[level*d+rate] += w2 * dt * dt / 2
-	p[rate*d+level] = p[level*d+rate]
-	p[rate*d+rate] += w2 * dt
+	r.stray(p, level, dt, 1)
+	if r.line.base > second {
+		r.stray(p, second, dt, r.second*r.second)
+	}
+}
+
+// stray adds what a component, and its rate, may have wandered; times is how
+// many times the level's variance that is.
+func (r *run) stray(p []float64, k int, dt, times float64) {
+	d, w2, q2 := r.line.dim, times*r.wander*r.wander, times*r.walk*r.walk
+	p[k*d+k] += q2*dt + w2*dt*dt*dt/3
+	p[k*d+k+1] += w2 * dt * dt / 2
+	p[(k+1)*d+k] += w2 * dt * dt / 2
+	p[(k+1)*d+k+1] += w2 * dt
 }
 
 // shift adds dt times component from to component to, in a covariance.

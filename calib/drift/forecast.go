@@ -23,20 +23,28 @@ func newForecast(b *belief, o Options) *forecast {
 	return f
 }
 
-// refRange is the lowest and the highest reference. Where zero and gain are
-// told apart, an end is one that two checks reach.
+// refRange is the lowest and the highest reference in use. Where zero and gain
+// are told apart, those are in use that two checks have reached, at each end,
+// or a check of the last visit: what one check said of a reference long ago
+// says little of it now.
 func (t *timeline) refRange() (low, high float64) {
 	var refs []float64
+	low, high = math.Inf(1), math.Inf(-1)
 	for i := range t.checks {
 		refs = append(refs, t.checks[i].ref)
+		if t.base == second || !t.logged && t.checks[len(t.checks)-1].time.Sub(t.checks[i].time) <= visit {
+			low, high = math.Min(low, t.checks[i].ref), math.Max(high, t.checks[i].ref)
+		}
 	}
-	slices.Sort(refs)
-	n := len(refs)
-	if t.base > second {
-		return refs[1], refs[n-2]
+	if n := len(refs); t.base > second && n > 2 {
+		slices.Sort(refs)
+		low, high = math.Min(low, refs[1]), math.Max(high, refs[n-2])
 	}
-	return refs[0], refs[n-1]
+	return low, high
 }
+
+// visit is how long the checks of one visit to the bench may take.
+const visit = 24 * time.Hour
 
 // after is the number of months from the last entry to a moment.
 func (f *forecast) after(at time.Time) float64 { return math.Max(0, months(f.line.last, at)) }
@@ -119,7 +127,7 @@ func (g *part) covariance(h1, h2, after float64) float64 {
 		}
 	}
 	q, w := g.hyper.walk, g.hyper.wander
-	return sum + q*q*after + w*w*after*after*after/3
+	return sum + g.hyper.product([2]float64{1, h1}, [2]float64{1, h2})*(q*q*after+w*w*after*after*after/3)
 }
 
 // Gauss-Legendre nodes and weights of 20 points, the positive half (M.

@@ -18,7 +18,7 @@ import (
 
 // each draws n lives with seeds of their own and hands them to work, on all
 // processors; what work returns comes back in order.
-func each[T any](n int, seed uint64, draw func(*rand.Rand) life, work func(rng *rand.Rand, l life) T) []T {
+func each[L, T any](n int, seed uint64, draw func(*rand.Rand) L, work func(rng *rand.Rand, l L) T) []T {
 	out := make([]T, n)
 	next := make(chan int)
 	var wait sync.WaitGroup

@@ -60,6 +60,19 @@ func (m mixture) quantile(p float64) float64 {
 	return low + (high-low)/2
 }
 
+// about is how far from a value one must go to either side to cover so much.
+func (m mixture) about(x, p float64) float64 {
+	low, high := 0.0, math.Max(m.quantile(p+(1-p)/2)-x, x-m.quantile((1-p)/2))
+	for high-low > 1e-6*high {
+		if mid := (low + high) / 2; m.below(x+mid)-m.below(x-mid) < p {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high
+}
+
 // lean is the mixture without its lightest parts, for drawing.
 func (m mixture) lean() mixture {
 	var out mixture

@@ -6,7 +6,7 @@ import "math"
 func (r *run) observe(at int, s *step) {
 	o := &r.line.checks[s.check]
 	variance := r.variance(o)
-	stay := math.Exp(-stepsPerYear / monthsPerYear * o.sinceLast) // no knock since the last check
+	stay := math.Exp(-stepsPerYear / monthsPerYear * o.exposed) // no knock
 	right := (1 - wrongCheck) * stay
 	list := r.work[:0]
 	least := 0.0 // what the last of a full list weighs
@@ -41,8 +41,10 @@ func (r *run) observe(at int, s *step) {
 		add(candidate{parent: b, kind: wrong, weight: weight * wrongCheck * stay * (w1 + w2), nu: nu,
 			w1: w1 / (w1 + w2), w2: w2 / (w1 + w2), g1: 1 / v1, g2: 1 / v2})
 		if stay < 1 {
-			v := v + stepSize*stepSize
-			add(candidate{parent: b, kind: stepped, weight: weight * (1 - stay) * (1 - wrongCheck) * density(nu, v), gain: 1 / v, nu: nu})
+			for k, knock := range r.line.knocks() {
+				v := v + knock.size*knock.size*r.product([2]float64{1, o.h}, [2]float64{1, o.h})
+				add(candidate{parent: b, kind: stepped, choice: k, weight: weight * (1 - stay) * (1 - wrongCheck) * knock.weight * density(nu, v), gain: 1 / v, nu: nu})
+			}
 		}
 	}
 	if len(list) == 0 { // beyond what any branch allows: keep them all, the check as wrong
@@ -53,7 +55,7 @@ func (r *run) observe(at int, s *step) {
 	for n := len(list); n > 1 && list[n-1].weight < list[0].weight*leastBranch; n = len(list) {
 		list = list[:n-1]
 	}
-	old, d := r.beam, r.line.dim
+	old := r.beam
 	r.beam = make([]*branch, 0, len(list))
 	for _, c := range list {
 		b := r.copyOf(c.parent)
@@ -61,9 +63,13 @@ func (r *run) observe(at int, s *step) {
 		ph := c.parent.ph
 		switch c.kind {
 		case stepped:
-			b.p[level*d+level] += stepSize * stepSize
 			copy(b.ph, ph)
-			b.ph[level] += stepSize * stepSize // the step counts fully at every reference
+			size := r.line.knocks()[c.choice].size
+			r.knock(b.p, size)
+			b.ph[level] += size * size
+			if r.line.base > second {
+				b.ph[second] += size * size * r.second * r.second * o.h
+			}
 			r.update(b, b.ph, c.gain*c.nu, c.gain)
 		case asExpected:
 			r.update(b, ph, c.gain*c.nu, c.gain)
@@ -73,7 +79,7 @@ func (r *run) observe(at int, s *step) {
 			r.update(b, ph, mean, c.w1*c.g1+c.w2*c.g2-spread*c.nu*c.nu+mean*mean)
 		}
 		if c.kind != asExpected {
-			r.mark(b, at, c.kind, 0)
+			r.mark(b, at, c.kind, c.choice)
 		}
 		r.beam = append(r.beam, b)
 	}

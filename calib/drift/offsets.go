@@ -142,19 +142,23 @@ func (t *timeline) basis(ref float64) float64 {
 // to tell zero from gain. Common practice, no source.
 const leastSpread = 0.2
 
-// twoReferences tells whether there are two references far enough apart, each
-// read at least twice.
+// twoReferences tells whether the references lie far enough apart. Once at
+// each end will do, since a first visit with two bottles tells already that the
+// error is not the same in both; of the days of a log, twice.
 func (t *timeline) twoReferences() bool {
 	var refs []float64
 	for i := range t.checks {
 		refs = append(refs, t.checks[i].ref)
 	}
 	slices.Sort(refs)
-	n := len(refs)
-	if n < 4 {
+	once, n := 0, len(refs)
+	if t.logged {
+		once = 1
+	}
+	if n < 2*once+2 {
 		return false
 	}
-	low, high := refs[1], refs[n-2] // each end is reached by two checks
+	low, high := refs[once], refs[n-1-once]
 	return high > low && high-low >= leastSpread*math.Max(math.Abs(low), math.Abs(high))
 }
 
@@ -171,6 +175,24 @@ func (t *timeline) split() {
 	t.centre, t.span = sum/float64(len(t.checks)), high-low
 	for i := range t.checks {
 		t.checks[i].h = t.loading(t.checks[i].ref)
+	}
+	t.pin()
+	t.expose()
+}
+
+// expose sets for how long a knock may have gone unseen by every check. Where a
+// knock may move one reference and not the other, the check of the other shows
+// nothing, so the time counts from the last check of the same one, and the
+// references share it.
+func (t *timeline) expose() {
+	before := map[int]float64{}
+	for i := range t.checks {
+		c := &t.checks[i]
+		k := t.cluster(c.ref)
+		if at, ok := before[k]; ok {
+			c.exposed = (c.month - at) / float64(len(t.clusters)+1)
+		}
+		before[k] = c.month
 	}
 }
 

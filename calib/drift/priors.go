@@ -29,6 +29,13 @@ var (
 	levelCleaned = []choice{{0.1, 0.40}, {1, 0.60}}
 )
 
+// Many an adjustment is made at one reference alone, and what differs between
+// references stays: a probability, and the level at that reference after it.
+const (
+	adjustedAtOne = 0.4
+	levelAtOne    = 0.5
+)
+
 // rateSizes are standard deviations of the steady rate, per month.
 var rateSizes = []choice{{0, 0.10}, {0.05, 0.10}, {0.15, 0.20}, {0.4, 0.30}, {1, 0.22}, {3, 0.08}}
 
@@ -80,7 +87,14 @@ var secondSizes = []choice{{0, 0.5}, {0.3, 0.25}, {1, 0.25}}
 const (
 	wrongCheck   = 0.02 // probability of each check
 	stepsPerYear = 0.15
-	stepSize     = 1.5
+)
+
+// How far a knock moves a meter. In one reference a large one cannot be told
+// from a bottle that is wrong, and stays so visit after visit; in several, it
+// is an electrode that died.
+var (
+	knocks        = []choice{{1.5, 1}}
+	knocksSeveral = []choice{{1.5, 0.8}, {30, 0.2}}
 )
 
 // wrongSizes are how far a wrong check may be off.

@@ -5,55 +5,114 @@ import (
 	"slices"
 )
 
-// restart applies an event to the branches chosen, each in the alternatives
-// there are.
-func (r *run) restart(at int, e Event, chosen func(*branch) bool) {
-	d := r.line.dim
-	sizes, kill := r.line.restartOf(e)
-	for _, b := range r.beam[:len(r.beam):len(r.beam)] {
-		if !chosen(b) {
-			continue
-		}
-		for _, k := range kill {
-			forget(b, k, d)
-		}
-		for k := len(sizes) - 1; k >= 0; k-- {
-			c := b
-			if k > 0 {
-				c = r.copyOf(b)
-				r.beam = append(r.beam, c)
-			}
-			c.logW = b.logW + math.Log(sizes[k].weight)
-			r.renew(r.line.base, d, c.p, e, sizes[k].size)
-			r.mark(c, at, chose, k)
-		}
-	}
+// renewal is one way in which an event may renew a meter.
+type renewal struct {
+	choice       // size of the level after it, with its prior probability
+	kill   []int // states it wipes out
+	pinned bool  // what differs between references stays; the error is near zero at a loading of pin
+	pin    float64
 }
 
-// restartOf is what an event leaves of the level, and the states it wipes out.
-func (t *timeline) restartOf(e Event) (sizes []choice, kill []int) {
+// renewals lists the ways an event may renew a meter.
+func (t *timeline) renewals(e Event) (out []renewal) {
+	var sizes []choice
+	var kill []int
 	switch e {
 	case Cleaned:
-		return levelCleaned, nil
+		sizes = levelCleaned
 	case Adjusted:
 		sizes, kill = levelAdjusted, []int{level, second}
 	default:
 		sizes, kill = levelAtStart, []int{level, rate, second, secondRate}
 	}
-	return sizes, slices.DeleteFunc(kill, func(k int) bool { return k >= t.base })
+	kill = slices.DeleteFunc(kill, func(k int) bool { return k >= t.base })
+	one := 0.0
+	if e == Adjusted && t.base > second {
+		one = adjustedAtOne
+	}
+	for _, s := range sizes {
+		out = append(out, renewal{choice: choice{s.size, s.weight * (1 - one)}, kill: kill})
+	}
+	if one > 0 {
+		for _, h := range t.pins {
+			out = append(out, renewal{choice{levelAtOne, one / float64(len(t.pins))}, []int{level}, true, h})
+		}
+	}
+	return out
 }
 
-// renew adds the variance that an event brings, with a level of the size given.
-func (h *hyper) renew(base, d int, p []float64, e Event, size float64) {
-	p[level*d+level] += size * size
-	if base > second {
-		p[second*d+second] += math.Min(size*size, 1) * h.second * h.second
+// pin finds the loadings of the references at one of which an adjustment may
+// have been made: the ends of those in use and the one in the middle.
+func (t *timeline) pin() {
+	sum, n := map[int]float64{}, map[int]float64{}
+	for i := range t.checks {
+		c := &t.checks[i]
+		sum[t.cluster(c.ref)] += c.h
+		n[t.cluster(c.ref)]++
+	}
+	for _, k := range []int{0, len(sum) / 2, len(sum) - 1} {
+		if h := sum[k] / n[k]; !slices.Contains(t.pins, h) {
+			t.pins = append(t.pins, h)
+		}
+	}
+}
+
+// restart applies an event to the branches chosen, each in the ways there are.
+func (r *run) restart(at int, e Event, chosen func(*branch) bool) {
+	list := r.line.renewals(e)
+	for _, b := range r.beam[:len(r.beam):len(r.beam)] {
+		if !chosen(b) {
+			continue
+		}
+		for k := len(list) - 1; k >= 0; k-- {
+			c := b
+			if k > 0 {
+				c = r.copyOf(b)
+				r.beam = append(r.beam, c)
+			}
+			c.logW = b.logW + math.Log(list[k].weight)
+			r.renew(c, e, list[k])
+			r.mark(c, at, chose, k)
+		}
+	}
+}
+
+// renew applies an event in one way.
+func (r *run) renew(b *branch, e Event, n renewal) {
+	d, size := r.line.dim, n.size
+	for _, k := range n.kill {
+		forget(b, k, d)
+	}
+	if n.pinned {
+		b.m[level] = -n.pin * b.m[second]
+		r.shift(b.p, level, second, -n.pin)
+	}
+	b.p[level*d+level] += size * size
+	if r.line.base > second && !n.pinned {
+		b.p[second*d+second] += size * size * r.second * r.second
 	}
 	if e == Replaced {
-		p[rate*d+rate] = h.rate * h.rate
-		if base > second {
-			p[secondRate*d+secondRate] = h.rate * h.rate * h.second * h.second
+		b.p[rate*d+rate] = r.rate * r.rate
+		if r.line.base > second {
+			b.p[secondRate*d+secondRate] = r.rate * r.rate * r.second * r.second
 		}
+	}
+}
+
+// knocks are the sizes of a sudden step.
+func (t *timeline) knocks() []choice {
+	if t.base > second {
+		return knocksSeveral
+	}
+	return knocks
+}
+
+// knock adds a sudden step of a size to a covariance.
+func (r *run) knock(p []float64, size float64) {
+	d := r.line.dim
+	p[level*d+level] += size * size
+	if r.line.base > second {
+		p[second*d+second] += size * size * r.second * r.second
 	}
 }
 

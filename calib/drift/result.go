@@ -11,7 +11,7 @@ import (
 // Figure is an estimate with what is known of it.
 type Figure struct {
 	Value     float64
-	U         float64 // standard uncertainty: ±1.96 U is as wide as the interval
+	U         float64 // standard uncertainty: ±1.96 U is as wide as the interval, or wider where that is lopsided
 	Low, High float64 // bound 95 %
 }
 
@@ -53,6 +53,10 @@ const (
 	AlarmWrong   AlarmKind = "bad-check"
 	AlarmOutside AlarmKind = "outside-tolerance"
 	AlarmBottle  AlarmKind = "bottle"
+	// What makes the error differ between references.
+	AlarmWeakSlope AlarmKind = "weak-slope"
+	AlarmZero      AlarmKind = "zero"
+	AlarmGain      AlarmKind = "gain"
 )
 
 // Alarm is something to look at.
@@ -81,9 +85,12 @@ type Result struct {
 	Now      time.Time
 	Last     time.Time // of the last check
 
-	Ref   float64 // the reference at which the error is given: the worst of those in use
-	Error Figure  // now
-	Rate  Figure  // per 30 days, now
+	// Ref is the reference at which Error and Rate are given: of those in use
+	// the one where the error is worst against its tolerance. In use are those
+	// that two checks have reached, and those of the last visit.
+	Ref   float64
+	Error Figure // now
+	Rate  Figure // per 30 days, now
 	// Walk is the size (root of the mean square) of what the error may wander
 	// beside its rate, per root of 30 days.
 	Walk float64

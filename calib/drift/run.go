@@ -35,13 +35,13 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	}
 	after := f.after(o.Now)
 	r.Ref = f.worst(after)
-	r.Error, r.Rate = figure(b.errorAt(r.Ref, after)), figure(b.rateAt(r.Ref, after))
+	r.Error, r.Rate = b.errorNow(r.Ref, after), figure(b.rateAt(r.Ref, after))
 	r.Zero, r.Gain = f.components(after)
 	r.view(b)
 	r.judge(f, after)
 	r.schedule(f)
 	r.overdue(f)
-	r.Walk = f.walkSize()
+	r.Walk = f.walkSize(r.Ref)
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {
 		skip[i] = c.Wrong > 0.5
@@ -65,25 +65,60 @@ func figure(m mixture) Figure {
 	return Figure{Value: mean, U: (high - low) / (2 * normal95), Low: low, High: high}
 }
 
+// errorNow sums the error up. In several references it may be one thing or
+// quite another, a bottle or the meter, and the interval lies to one side of the
+// mean; U is then wide enough that ±1.96 U about the mean covers as much.
+func (b *belief) errorNow(ref, after float64) Figure {
+	m := b.errorAt(ref, after)
+	f := figure(m)
+	if b.line.base > second {
+		f.U = math.Max(f.U, m.about(f.Value, Level)/normal95)
+	}
+	return f
+}
+
 // normal95 is half the width of a normal distribution's 95 % interval.
 const normal95 = 1.959963984540054
 
 // worst is the reference in use at which the error is most likely outside
-// tolerance, or largest without one.
+// tolerance; where that is most unlikely anywhere, at which it takes up most of
+// it. Without a tolerance it is the one with the largest error.
 func (f *forecast) worst(after float64) float64 {
-	best, most := f.refs[0], math.Inf(-1)
-	for _, ref := range f.refs {
-		size := 0.0
-		if f.o.Tolerance != nil {
-			size = f.outsideAt(ref, after)
-		} else if mean, _ := f.errorAt(ref, after).moments(); f.line.base > second {
-			size = math.Abs(mean)
+	if f.o.Tolerance == nil && f.line.base == second {
+		return f.refs[0]
+	}
+	ref, most := f.most(func(ref float64) float64 {
+		if f.o.Tolerance == nil {
+			return 0
 		}
-		if size > most {
-			best, most = ref, size
+		return f.outsideAt(ref, after)
+	})
+	if most > unlikely {
+		return ref
+	}
+	ref, _ = f.most(func(ref float64) float64 {
+		mean, _ := f.errorAt(ref, after).moments()
+		if f.o.Tolerance == nil {
+			return math.Abs(mean)
+		}
+		return math.Abs(mean) / f.o.limit(ref)
+	})
+	return ref
+}
+
+// unlikely is a probability of being outside tolerance that tells no two
+// references apart.
+const unlikely = 0.001
+
+// most is the reference in use of which something is most.
+func (f *forecast) most(of func(ref float64) float64) (ref, size float64) {
+	ref, size = f.refs[0], of(f.refs[0])
+	for _, other := range f.refs[1:] {
+		if x := of(other); x > size {
+			ref, size = other, x
 		}
 	}
-	return best
+	return ref, size
 }
 
 // leastTwo is how likely it must be that there are two components at all

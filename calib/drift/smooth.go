@@ -38,6 +38,7 @@ type trail struct {
 	h       []float64 // nil where no check is taken into account
 	nu, s   float64
 	kill    []int   // states an event forgets
+	pin     float64 // and what of the second component is taken off the level then
 	dt      float64 // time passed since the moment before
 	applied bool
 }
@@ -123,7 +124,8 @@ func (r *replay) event(step int, later map[int]bool, m, p []float64, tr *trail) 
 		b.begin(begins, r.d)
 		tr.kill = append(tr.kill, begins...)
 		if noted && n.kind == stepped {
-			p[level*r.d+level] += stepSize * stepSize
+			one := run{hyper: *r.hyper, line: r.line}
+			one.knock(p, r.line.knocks()[n.choice].size)
 		}
 	case stepEvent:
 		r.restart(step, s.event, m, p, tr)
@@ -139,16 +141,14 @@ func (r *replay) event(step int, later map[int]bool, m, p []float64, tr *trail) 
 }
 
 func (r *replay) restart(step int, e Event, m, p []float64, tr *trail) {
-	sizes, kill := r.line.restartOf(e)
-	size := sizes[min(int(r.choice[step].choice), len(sizes)-1)].size
+	list := r.line.renewals(e)
+	n := list[min(int(r.choice[step].choice), len(list)-1)]
 	b := branch{m: m, p: p}
-	for _, k := range kill {
-		forget(&b, k, r.d)
-	}
+	one := run{hyper: *r.hyper, line: r.line}
+	one.renew(&b, e, n)
 	if tr != nil {
-		tr.kill = append(tr.kill, kill...)
+		tr.kill, tr.pin = append(tr.kill, n.kill...), n.pin
 	}
-	r.hyper.renew(r.line.base, r.d, p, e, size)
 }
 
 func (r *replay) observe(step int, m, p []float64, tr *trail) {
@@ -225,6 +225,15 @@ func (r *replay) absorb(tr *trail, score, info []float64) {
 // unmove carries score and info back over an event and the time before it.
 func (r *replay) unmove(tr *trail, score, info []float64) {
 	d := r.d
+	if tr.pin != 0 {
+		for j := range d {
+			info[second*d+j] -= tr.pin * info[level*d+j]
+		}
+		for i := range d {
+			info[i*d+second] -= tr.pin * info[i*d+level]
+		}
+		score[second] -= tr.pin * score[level]
+	}
 	for _, k := range tr.kill {
 		score[k] = 0
 		for i := range d {

@@ -21,6 +21,7 @@ type observation struct {
 	loads     []load
 	begins    []int   // states of the offsets of which this is the first check
 	sinceLast float64 // months since the check before
+	exposed   float64 // months in which a knock may have come that this check is the first to show
 	month     float64 // since the first entry
 	time      time.Time
 	bottle    string
@@ -58,6 +59,7 @@ type step struct {
 type timeline struct {
 	kind     check.Kind
 	relative bool    // errors are fractions of the reference
+	logged   bool    // see Options.Logged
 	scale    float64 // the unit of error here, in that of the report
 	entries  []Entry // sorted
 	checks   []observation
@@ -71,13 +73,14 @@ type timeline struct {
 	// The second component: h = (basis(ref)-centre)/span.
 	centre, span float64
 	clusters     []float64 // where a new group of references begins; see cluster
+	pins         []float64 // see pin
 }
 
 func months(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 / daysPerMonth }
 
 // newTimeline sorts, checks and joins the entries.
 func newTimeline(entries []Entry, o Options) (*timeline, error) {
-	t := &timeline{kind: o.Kind, relative: o.Kind == check.EC}
+	t := &timeline{kind: o.Kind, relative: o.Kind == check.EC, logged: o.Logged}
 	if err := t.take(entries, o); err != nil {
 		return nil, err
 	}
@@ -221,6 +224,7 @@ func (t *timeline) join(o Options) {
 		t.measure(c, o)
 		if k > 0 {
 			c.sinceLast = months(t.checks[k-1].time, c.time)
+			c.exposed = c.sinceLast
 		}
 	}
 }

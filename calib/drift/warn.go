@@ -135,6 +135,14 @@ func (r *Result) errorText(x, u float64) string {
 	return text
 }
 
+// where names the reference, where the error is not the same at all of them.
+func (r *Result) where() string {
+	if r.Zero == nil {
+		return ""
+	}
+	return " at " + number(r.Ref)
+}
+
 // plain writes a figure to two digits.
 func (r *Result) plain(x float64) string {
 	unit := ""
