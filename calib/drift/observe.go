@@ -41,7 +41,7 @@ func (r *run) observe(at int, s *step) {
 		add(candidate{parent: b, kind: wrong, weight: weight * wrongCheck * stay * (w1 + w2), nu: nu,
 			w1: w1 / (w1 + w2), w2: w2 / (w1 + w2), g1: 1 / v1, g2: 1 / v2})
 		if stay < 1 {
-			for k, knock := range r.line.knocks() {
+			for k, knock := range knocks {
 				v := v + knock.size*knock.size*r.product([2]float64{1, o.h}, [2]float64{1, o.h})
 				add(candidate{parent: b, kind: stepped, choice: k, weight: weight * (1 - stay) * (1 - wrongCheck) * knock.weight * density(nu, v), gain: 1 / v, nu: nu})
 			}
@@ -64,7 +64,7 @@ func (r *run) observe(at int, s *step) {
 		switch c.kind {
 		case stepped:
 			copy(b.ph, ph)
-			size := r.line.knocks()[c.choice].size
+			size := knocks[c.choice].size
 			r.knock(b.p, size)
 			b.ph[level] += size * size
 			if r.line.base > second {

@@ -89,13 +89,9 @@ const (
 	stepsPerYear = 0.15
 )
 
-// How far a knock moves a meter. In one reference a large one cannot be told
-// from a bottle that is wrong, and stays so visit after visit; in several, it
-// is an electrode that died.
-var (
-	knocks        = []choice{{1.5, 1}}
-	knocksSeveral = []choice{{1.5, 0.8}, {30, 0.2}}
-)
+// knocks are how far a knock moves a meter: most a little, some out of all
+// bounds (a cracked bulb, a fouled cell, a trim turned by mistake).
+var knocks = []choice{{1.5, 0.8}, {30, 0.2}}
 
 // wrongSizes are how far a wrong check may be off.
 var wrongSizes = []choice{{3, 0.6}, {30, 0.4}}

@@ -99,14 +99,6 @@ func (r *run) renew(b *branch, e Event, n renewal) {
 	}
 }
 
-// knocks are the sizes of a sudden step.
-func (t *timeline) knocks() []choice {
-	if t.base > second {
-		return knocksSeveral
-	}
-	return knocks
-}
-
 // knock adds a sudden step of a size to a covariance.
 func (r *run) knock(p []float64, size float64) {
 	d := r.line.dim

@@ -109,8 +109,12 @@ type Result struct {
 	// OverdueSince is the first day after the last check on which another was due,
 	// by the risk or by common practice; zero where that day is not past.
 	OverdueSince time.Time
-	Practice     Practice
-	Why          string // of NextCheck, in one sentence
+	// Unsettled tells that the last visit found an error outside tolerance that
+	// does not fit the checks before it: too unlikely a thing to fail a meter on,
+	// and no meter passes on it.
+	Unsettled bool
+	Practice  Practice
+	Why       string // of NextCheck, in one sentence
 
 	// Bottle is the one all checks since the last new start were made with, as
 	// long as no second one has agreed; "" otherwise. Until then a drift may be

@@ -41,6 +41,7 @@ func Run(entries []Entry, o Options) (*Result, error) {
 	r.judge(f, after)
 	r.schedule(f)
 	r.overdue(f)
+	r.doubtLast(t, o)
 	r.Walk = f.walkSize(r.Ref)
 	skip := make([]bool, len(r.Checks))
 	for i, c := range r.Checks {

@@ -125,7 +125,7 @@ func (r *replay) event(step int, later map[int]bool, m, p []float64, tr *trail) 
 		tr.kill = append(tr.kill, begins...)
 		if noted && n.kind == stepped {
 			one := run{hyper: *r.hyper, line: r.line}
-			one.knock(p, r.line.knocks()[n.choice].size)
+			one.knock(p, knocks[n.choice].size)
 		}
 	case stepEvent:
 		r.restart(step, s.event, m, p, tr)

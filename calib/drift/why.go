@@ -29,6 +29,9 @@ func (r *Result) why() string {
 		return fmt.Sprintf("%s on %s%s%s, since %s; a tolerance would tell when the drift itself asks for it", check, day(r.NextCheck), with, late, practice)
 	case r.Verdict == conformity.Fail:
 		return fmt.Sprintf("%s tolerance of %s: %s%s", mend, r.Tolerance, state, late)
+	case r.Unsettled:
+		return fmt.Sprintf("repeat the last check today with another bottle%s: it lies outside the tolerance of %s and does not fit those before it, so that either the meter or the check is wrong; without it %s",
+			late, r.Tolerance, state)
 	case r.Due.Equal(midnight(r.Now)):
 		return fmt.Sprintf("%s today%s%s, since %s, so that the risk of being outside the tolerance of %s is above %s already (interval from the meter's own drift, %s)", check, with, late, state, r.Tolerance, risk, Guidance)
 	case r.NextCheck.Equal(midnight(r.Now)):
