@@ -38,7 +38,8 @@ type Drift struct {
 	Risk              float64 `json:"risk"`
 	Due               *string `json:"due"`
 	NextCheck         string  `json:"next_check"`
-	OverdueSince      *string `json:"overdue_since"` // the first day, before today, on which a check was due
+	OverdueSince      *string `json:"overdue_since"`        // the first day, before today, on which a check was due
+	Unsettled         bool    `json:"last_check_unsettled"` // outside tolerance, and does not fit those before it
 	PracticeDays      int     `json:"practice_days"`
 	Why               string  `json:"why"`
 	Verdict           *string `json:"verdict"`
@@ -152,7 +153,7 @@ func NewDrift(r *drift.Result, meter, unit string, warnings ...string) *Drift {
 		Rate: r.Rate.Value, URate: r.Rate.U, RateCI: bounds(r.Rate.Low, r.Rate.High),
 		Zero: newComponent(r.Zero), Gain: newComponent(r.Gain),
 		PWithin: finite(r.PWithin), Risk: r.Risk, NextCheck: r.NextCheck.Format(dayFormat), PracticeDays: r.Practice.Days,
-		Why: r.Why, Verdict: wordOrNull(string(r.Verdict)), Bottle: wordOrNull(r.Bottle),
+		Why: r.Why, Verdict: wordOrNull(string(r.Verdict)), Bottle: wordOrNull(r.Bottle), Unsettled: r.Unsettled,
 		Trend:    DriftTrend{S: r.Trend.S, Z: finite(r.Trend.Z), P: finite(r.Trend.PTwoSided), Slope: finite(r.Trend.Slope), CI: bounds(r.Trend.Low, r.Trend.High)},
 		Control:  DriftControl{Lambda: r.Control.Lambda, Width: r.Control.EWMAWidth, Slack: r.Control.Slack, Limit: r.Control.CUSUM, FalseAlarm: r.Control.FalseAlarm},
 		Warnings: append(warnings, r.Warnings...), result: r,

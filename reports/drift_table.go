@@ -35,7 +35,7 @@ func sentence(text string) string {
 func (d *Drift) writeFigures(w io.Writer, s Style) error {
 	var f Fields
 	if d.Tolerance.IsKnown() {
-		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict))+d.bottleText())
+		f.Add("verdict", s.Verdict(wordOrEmpty(d.Verdict))+d.bottleText()+d.unsettledText())
 	}
 	where := ""
 	if d.Zero != nil {
@@ -68,6 +68,14 @@ func (d *Drift) bottleText() string {
 		return ": it may be the ageing of the bottles (" + *d.Bottle + "); check with a fresh one"
 	}
 	return ": it may be the bottle's (" + *d.Bottle + ") ageing; check with a fresh one"
+}
+
+// unsettledText says why a meter that seems to be within is not said to be.
+func (d *Drift) unsettledText() string {
+	if !d.Unsettled {
+		return ""
+	}
+	return ": the last check is outside tolerance and does not fit; repeat it with another bottle"
 }
 
 // overdueText says since when a check was due, and for how long.

@@ -93,6 +93,8 @@ func (r *Report) stateByDrift(today string) (word, text string) {
 		return word, fmt.Sprintf("%s %s: %s (%s); adjust it, or correct what it shows%s.", what, bounds, phrases(seen, now), chance, late)
 	case outside != "" && d.bottleText() != "":
 		return word, fmt.Sprintf("%s %s; %s; undecided only since %s: check it with a fresh one%s.", outside, bounds, now, d.bottlesChanged(), late)
+	case d.Unsettled && outside != "":
+		return word, fmt.Sprintf("%s %s, which does not fit the checks before: either the meter or that check is wrong; repeat it with another bottle.", outside, bounds)
 	case outside != "":
 		return word, fmt.Sprintf("%s %s; %s (%s), so that it is undecided; %s.", outside, bounds, now, chance, until)
 	case d.bottleText() != "":

@@ -49,10 +49,11 @@ func date(t *testing.T, object map[string]any, key string) time.Time {
 
 func TestDriftOutput(t *testing.T) {
 	for name, args := range map[string][]string{
-		"pen.txt":  {"drift", penChecks, "--tolerance", "5%", "--resolution", "1", "--now", "2026-03-10", "--chart", "always"},
-		"ph.txt":   {"drift", phChecks, "--quantity", "ph", "--tolerance", "0.1", "--resolution", "0.01", "--now", "2026-02-20", "--chart", "always"},
-		"bare.txt": {"drift", penChecks, "--now", "2026-03-10"},
-		"help.txt": {"drift", "--help"},
+		"pen.txt":       {"drift", penChecks, "--tolerance", "5%", "--resolution", "1", "--now", "2026-03-10", "--chart", "always"},
+		"ph.txt":        {"drift", phChecks, "--quantity", "ph", "--tolerance", "0.1", "--resolution", "0.01", "--now", "2026-02-20", "--chart", "always"},
+		"bare.txt":      {"drift", penChecks, "--now", "2026-03-10"},
+		"unsettled.txt": {"drift", "../../testdata/drift/unsettled.csv", "--tolerance", "5%", "--now", "2026-04-03"},
+		"help.txt":      {"drift", "--help"},
 	} {
 		r := invoke(append(args, "--time-zone", "UTC")...)
 		require.Equal(t, statusDone, r.status, r.stderr)
@@ -63,6 +64,17 @@ func TestDriftOutput(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A last check that is far outside is told in the first line, and no pass.
+func TestDriftUnsettled(t *testing.T) {
+	args := []string{"../../testdata/drift/unsettled.csv", "--tolerance", "5%", "--now", "2026-04-03"}
+	out := driftJSON(t, args...)
+	assert.Equal(t, true, out["last_check_unsettled"])
+	assert.Equal(t, "undecided", out["verdict"])
+	assert.Equal(t, "2026-04-03", out["next_check"])
+	assert.Equal(t, "2026-04-01", out["overdue_since"])
+	assert.Equal(t, statusNotPassing, invoke(append([]string{"drift", "--check"}, args...)...).status)
 }
 
 // The JSON, without the points of the line and with its numbers rounded.

@@ -171,6 +171,18 @@ func TestReportStates(t *testing.T) {
 	}
 }
 
+// A last check that is far outside, hours after a good one, comes first.
+func TestReportOfAnUnsettledCheck(t *testing.T) {
+	s := newSession(t)
+	s.ok("meter", "add", "pen", "--quantity", "ec", "--tolerance", "5%")
+	for day, reading := range map[string]string{"2026-01-01": "1410", "2026-02-01": "1400", "2026-03-01": "1412", "2026-03-01 18:00": "904"} {
+		s.ok("calibrate", s.table("q.csv", "ref,reading,u_ref,u_reading\n1413,"+reading+",7,1\n"), "--meter", "pen", "--save", "--time", day)
+	}
+	r := s.json("report", "--meter", "pen", "--now", "2026-03-03")
+	assert.Equal(t, "undecided", r["state"])
+	assert.Regexp(t, "^Found at -36.* on 1 March 2026, outside its tolerance of 5 %, which does not fit the checks before: either the meter or that check is wrong; repeat it with another bottle\\.$", r["state_text"])
+}
+
 // A meter that is outside its tolerance is told so in the first line; where the
 // bottles may be to blame, what was found comes first and then the doubt.
 func TestReportOfABadMeter(t *testing.T) {
