@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/series"
 	"github.com/brinemark/brinemark/calib/shelf"
@@ -58,8 +59,8 @@ func (p *columnPlan) fromRecord(book *logbook.Book) error {
 		}
 	}
 	for _, e := range p.events {
-		if e.Event == "adjusted" || e.Event == "replaced" {
-			p.breaks = append(p.breaks, series.Break{Time: e.Time, Name: e.Event})
+		if restarts(drift.Event(e.Event)) {
+			p.breaks = append(p.breaks, series.Break{Time: happened(e, p.checks), Name: e.Event})
 		}
 	}
 	return p.display(m)
@@ -79,7 +80,11 @@ func recordedCalibration(c logbook.Calibration) series.Calibration {
 		line.Low = min(line.Low, 0) // a line through zero covers all below its points
 	}
 	line.SetUncertainty(c.UIntercept, c.USlope, c.Cov)
-	return series.Calibration{Time: c.Time, State: series.State(c.State), Line: line, Name: c.ID}
+	at := c.Time
+	if first, _, left := leftFrom(c); left {
+		at = first // it shows as left from then on
+	}
+	return series.Calibration{Time: at, State: series.State(c.State), Line: line, Name: c.ID}
 }
 
 // display takes the display and the limits of a meter.

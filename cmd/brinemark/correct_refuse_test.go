@@ -113,6 +113,7 @@ func TestCorrectRefusesOfTheRecord(t *testing.T) {
 // and drift. Figures by hand.
 func TestCorrectFromTheRecord(t *testing.T) {
 	s := newSession(t)
+	atNoon(t, "2026-04-01T12:00:00Z")
 	s.ok("meter", "add", "pen", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.5", "--range", "0..1000", "--resolution", "10")
 	calibrate := func(at, state, low, high string, more ...string) string {
 		object := s.json(append([]string{"calibrate", "--point", "300=" + low, "--point", "600=" + high, "--meter", "pen", "--save", "--time", at, "--state", state,

@@ -107,7 +107,7 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 	}
 	for _, e := range events {
 		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) { // a battery or a note breaks nothing
-			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: e.Time, Event: event})
+			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: happened(e, calibrations), Event: event})
 		}
 	}
 	all := len(calibrations)
@@ -179,27 +179,6 @@ func turn(e drift.Entry) int {
 		return 2
 	}
 	return 0
-}
-
-// unwritten tells of an adjustment that nobody wrote down: readings as left,
-// with no event between them and the calibration before.
-func unwritten(c logbook.Calibration, entries []drift.Entry, all []logbook.Calibration) (time.Time, bool) {
-	if drift.State(c.State) != drift.AsLeft {
-		return time.Time{}, false
-	}
-	var before time.Time
-	for _, other := range all {
-		if other.Time.Before(c.Time) && other.Time.After(before) {
-			before = other.Time
-		}
-	}
-	for _, e := range entries {
-		restarts := e.Event == drift.Adjusted || e.Event == drift.Replaced
-		if restarts && !e.Time.Before(before) && !e.Time.After(c.Time) {
-			return time.Time{}, false
-		}
-	}
-	return c.Time, true
 }
 
 // recordEntry takes one reading of a calibration.
