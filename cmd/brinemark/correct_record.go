@@ -10,6 +10,7 @@ import (
 	"github.com/brinemark/brinemark/calib/series"
 	"github.com/brinemark/brinemark/calib/shelf"
 	"github.com/brinemark/brinemark/calib/tempcomp"
+	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
 
@@ -45,9 +46,8 @@ func (p *columnPlan) fromRecord(book *logbook.Book) error {
 		return fmt.Errorf("meter %s has no calibration on record; \"calibrate … --meter %s --save\" puts one there", m.Name, m.Name)
 	}
 	for i, c := range p.checks {
-		if i > 0 && c.Time.Equal(p.checks[i-1].Time) && c.State == p.checks[i-1].State {
-			return fmt.Errorf("meter %s has two calibrations %s at %s on record, %s and %s; say which one holds with \"calibrate … --save --corrects ID\"",
-				m.Name, c.State, c.Time.Format(time.RFC3339), p.checks[i-1].ID, c.ID)
+		if err := oneHolds(p.checks[:i], c); err != nil {
+			return err
 		}
 		if c.Unit != "" && m.Unit != "" && !sameUnit(c.Unit, m.Unit) || c.Quantity != m.Quantity {
 			return fmt.Errorf("calibration %s of meter %s is of %s in %s, and the meter is on record as one of %s in %s; correct one of them",
@@ -64,6 +64,19 @@ func (p *columnPlan) fromRecord(book *logbook.Book) error {
 		}
 	}
 	return p.display(m)
+}
+
+// oneHolds refuses two calibrations of one time and state, for only one of them
+// can hold.
+func oneHolds(before []logbook.Calibration, c logbook.Calibration) error {
+	at := recordedCalibration(c).Time
+	for _, other := range before {
+		if other.State == c.State && recordedCalibration(other).Time.Equal(at) {
+			return fmt.Errorf("meter %s has two calibrations %s at %s on record, %s and %s; save the right one in the place of both, with calibrate FILE.csv --meter %s --save --corrects %s --corrects %s",
+				c.Meter, c.State, at.Format(time.RFC3339), other.ID, c.ID, reports.ShellWord(c.Meter), other.ID, c.ID)
+		}
+	}
+	return nil
 }
 
 func unitOrNone(unit string) string {
