@@ -119,6 +119,7 @@ type driftAsk struct {
 	meter           string
 	pair            *pair
 	calendar        string
+	laterTold       bool // somebody else says what is left out as later than now
 	charting
 }
 

@@ -48,7 +48,7 @@ func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
 	}
 	var jobs []driftJob
 	for _, m := range list {
-		if m.Retired() || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
+		if outOfUse(&m, ask.options.Now) || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
 			continue
 		}
 		job, err := driftOnRecord(book, m, ask)
@@ -135,7 +135,7 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 	if len(unstated) > 0 {
 		rows.warnings = append(rows.warnings, "nobody stated how well these are known for the references on record, so the scatter of the checks has to tell: "+strings.Join(unstated, ", "))
 	}
-	rows.until(ask.options.Now)
+	rows.until(ask.options.Now, !ask.laterTold)
 	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(turn(a), turn(b)))
 	})
@@ -143,13 +143,15 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 }
 
 // until leaves out what the record holds of later times, so that --now shows
-// how things looked then.
-func (r *driftRows) until(now time.Time) {
+// how things looked then, and says so where it is asked to.
+func (r *driftRows) until(now time.Time, told bool) {
 	n := len(r.entries)
-	latest := now.Add(24 * time.Hour) // now may be a day, and zones differ
+	latest := latestOf(now)
 	r.entries = slices.DeleteFunc(r.entries, func(e drift.Entry) bool { return e.Time.After(latest) })
 	r.later = n - len(r.entries)
-	r.warnAbout(r.later, "row", "later than "+now.Format(time.DateOnly))
+	if told {
+		r.warnAbout(r.later, "row", "later than "+now.Format(time.DateOnly))
+	}
 }
 
 // untilWhen says, where the record has rows of later times alone, that it does.
