@@ -166,7 +166,7 @@ func (t *Table) Text(row int, name string) (text string, ok bool, err error) {
 	if c == nil || c.raw[row] == "" {
 		return "", false, err
 	}
-	return c.raw[row], true, nil
+	return unmarked(c.raw[row]), true, nil
 }
 
 // Typed is a cell as it stands in the file, a decimal comma as a point: for naming a number with the

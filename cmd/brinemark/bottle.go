@@ -174,7 +174,7 @@ func bottleTaken(err error, b logbook.Bottle) error {
 // readBottle makes a bottle of the flags.
 func readBottle(c *cli.Context, name string) (logbook.Bottle, error) {
 	b := logbook.Bottle{Name: name}
-	if err := logbook.CheckName(name); err != nil {
+	if err := checkNewName(c, name); err != nil {
 		return b, err
 	}
 	var err error

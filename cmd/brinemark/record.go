@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/urfave/cli/v2"
 )
@@ -157,6 +158,19 @@ func recordError(err error) error {
 		return couldNotDo(err)
 	}
 	return err
+}
+
+// checkNewName refuses a name that a meter or a bottle cannot have, or should not
+// be given: one that a spreadsheet takes for a formula. What has it already may be
+// corrected under it.
+func checkNewName(c *cli.Context, name string) error {
+	if err := logbook.CheckName(name); err != nil {
+		return err
+	}
+	if readings.IsFormula(name) && !c.Bool("correct") {
+		return usageError("%s cannot be a name; want a name that does not begin with %c, which a spreadsheet takes for a formula", quantity.Quoted(name), []rune(name)[0])
+	}
+	return nil
 }
 
 // clockWarning warns where this machine's clock is behind the last entry.
