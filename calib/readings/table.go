@@ -50,6 +50,9 @@ func Read(r io.Reader, name string, spec Spec) (*Table, error) {
 	for _, row := range rows {
 		t.lines = append(t.lines, row.line)
 	}
+	if err := t.leaveOutUnread(); err != nil {
+		return nil, err
+	}
 	if err := t.convert(); err != nil {
 		return nil, err
 	}
