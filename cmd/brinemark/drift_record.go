@@ -48,7 +48,7 @@ func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
 	}
 	var jobs []driftJob
 	for _, m := range list {
-		if outOfUse(&m, ask.options.Now) || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
+		if outOfUseOn(m, ask.options.Now) || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
 			continue
 		}
 		job, err := driftOnRecord(book, m, ask)

@@ -13,9 +13,15 @@ import (
 // and zones differ.
 func latestOf(now time.Time) time.Time { return now.Add(aDay) }
 
-// asThen is a meter as it was at a time: one that was retired later was in use.
+// outOfUseOn tells that a meter was retired by the day of a time: now may be a day
+// alone, which stands for all of it.
+func outOfUseOn(m logbook.Meter, now time.Time) bool {
+	return m.Retired() && m.RetiredAt.In(now.Location()).Format(time.DateOnly) <= now.Format(time.DateOnly)
+}
+
+// asThen is a meter as it was on a day: one that was retired later was in use.
 func asThen(m logbook.Meter, now time.Time) logbook.Meter {
-	if !outOfUse(&m, now) {
+	if !outOfUseOn(m, now) {
 		m.RetiredAt = time.Time{}
 	}
 	return m
