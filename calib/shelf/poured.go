@@ -18,19 +18,17 @@ var closedLoss = struct{ PerWeek, InAll float64 }{PerWeek: 0.01, InAll: 0.05}
 // made, and how long that is; days is negative where nobody knows. The day on
 // which it was made counts in full, since its hour is not on record.
 func mostLost(b logbook.Bottle, at time.Time) (fraction, days float64) {
-	since := b.Since
+	since, whole := b.Since, 0.0
 	if since.IsZero() {
-		made, err := time.Parse(time.DateOnly, b.MadeOn)
+		made, err := time.ParseInLocation(time.DateOnly, b.MadeOn, at.Location())
 		if err != nil {
 			return closedLoss.InAll, -1
 		}
-		since = made.Add(-aDay)
+		since, whole = made, 1
 	}
 	days = math.Max(0, at.Sub(since).Hours()/24)
-	return math.Min(closedLoss.InAll, closedLoss.PerWeek*days/7), days
+	return math.Min(closedLoss.InAll, closedLoss.PerWeek*(days+whole)/7), math.Floor(days)
 }
-
-const aDay = 24 * time.Hour
 
 // poured tells that a loss is more than a closed bottle has, beyond what the
 // weighings can explain; "" where it is not.

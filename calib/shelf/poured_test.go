@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+const aDay = 24 * time.Hour
+
 // What was poured out is not evaporation: a loss that no closed bottle has is
 // refused, unless somebody says that nothing was poured.
 func TestWhatWasPouredIsNoEvaporation(t *testing.T) {
@@ -63,6 +65,7 @@ func TestTheLossCountsFromTheDayItWasMade(t *testing.T) {
 	b.MadeOn = "2026-03-01"
 	assert.NoError(t, weigh(4))
 	assert.ErrorIs(t, weigh(6), ErrWeighing)
+	assert.ErrorContains(t, weigh(6), "after 7 days;")
 	b.MadeOn = ""
 	assert.NoError(t, weigh(19))
 	assert.ErrorIs(t, weigh(21), ErrWeighing)

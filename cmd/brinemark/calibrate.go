@@ -98,7 +98,7 @@ func runCalibrate(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	ask, err := getCharting(c, c.Args().Slice()...)
+	ask, err := getCharting(c)
 	if err != nil {
 		return err
 	}

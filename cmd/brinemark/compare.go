@@ -181,7 +181,7 @@ func readCompare(c *cli.Context) (*comparing, error) {
 	if c.IsSet("note") && !c.Bool("save") {
 		return nil, usageError("--note is kept with a comparison on record; want --save beside it")
 	}
-	if in.charting, err = getCharting(c, files[0]); err != nil {
+	if in.charting, err = getCharting(c); err != nil {
 		return nil, err
 	}
 	if in.table, err = readTable(c, files[0], compareSpec()); err != nil {

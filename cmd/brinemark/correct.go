@@ -89,7 +89,7 @@ func runCorrect(c *cli.Context) error {
 	if c.Bool("follow") && out != "" && out != "-" {
 		return usageError("--follow writes to stdout, row by row, and --out a file that is complete: want one of them")
 	}
-	chart, err := newLogChart(c, files[0], &plan)
+	chart, err := newLogChart(c, &plan)
 	if err != nil {
 		return err
 	}
