@@ -40,7 +40,11 @@ func poured(b logbook.Bottle, w Weighing, l Loss) string {
 	}
 	text := fmt.Sprintf("it is lighter by %.3g g, %.2g %% of its content,", l.MassG.Nominal(), 100*fraction)
 	if days >= 0 {
-		text += fmt.Sprintf(" after %.0f days;", days)
+		unit := "days"
+		if days == 1 {
+			unit = "day"
+		}
+		text += fmt.Sprintf(" after %.0f %s;", days, unit)
 	}
 	return text + fmt.Sprintf(" a closed bottle loses no more than %g %% a week and %g %% in all (common practice). "+
 		"If a portion was poured out, weigh before pouring and after: --mass before, --left-mass after; where it was weighed only after, "+
