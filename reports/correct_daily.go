@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"time"
 
+	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/calib/series/watch"
 )
 
@@ -30,7 +31,7 @@ func (f *DailyFile) Add(d watch.Day) {
 	if d.Again {
 		f.again++
 	}
-	f.write(d.Date.Format(time.DateOnly), f.about[d.Column].Column, strconv.FormatInt(d.Rows, 10),
+	f.write(d.Date.Format(time.DateOnly), readings.SafeCell(f.about[d.Column].Column), strconv.FormatInt(d.Rows, 10),
 		plainFigure(d.Least), plainFigure(d.Median), plainFigure(d.Most), figureOf(float64(d.Flagged)/float64(d.Rows), 4))
 }
 

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/brinemark/brinemark/calib/series/watch"
 )
 
@@ -35,7 +36,7 @@ func (f *EventsFile) Add(e watch.Event) {
 	for _, i := range e.With {
 		names = append(names, f.about[i].Column)
 	}
-	f.write(f.stamp(e.From), f.stamp(e.To), string(e.Kind), strings.Join(names, "; "), f.what(e),
+	f.write(f.stamp(e.From), f.stamp(e.To), string(e.Kind), readings.SafeCell(strings.Join(names, "; ")), f.what(e),
 		plainFigure(e.Before), plainFigure(e.After), strconv.FormatInt(e.Rows, 10))
 }
 

@@ -20,6 +20,8 @@ type ReportSource struct {
 	Drift   *Drift
 	NoDrift string
 	Now     time.Time
+	// Later are the identities of what is left out, since it is of a later day.
+	Later []string
 	// What a person says about the report; "" for nothing.
 	By, Place, For string
 }
@@ -60,6 +62,8 @@ type Report struct {
 	NoDrift      *string                 `json:"drift_not_told"`
 	Exclusions   List[string]            `json:"exclusions"` // what the results leave out
 	Warnings     Warnings                `json:"warnings"`
+
+	later []string // identities of what is left out as later than its day
 }
 
 // ReportConditions are the circumstances on record under which references were
@@ -94,6 +98,9 @@ func NewReport(from ReportSource) (*Report, error) {
 		out.Verdict, out.Due, out.NextCheck, out.OverdueSince = from.Drift.Verdict, from.Drift.Due, &from.Drift.NextCheck, from.Drift.OverdueSince
 		out.Warnings = append(out.Warnings, from.Drift.Warnings...)
 	}
+	if out.later = from.Later; len(out.later) > 0 {
+		out.Warnings = append(out.Warnings, leftOutLater(out.later, out.Issued))
+	}
 	if m.Retired() {
 		out.Verdict, out.Due, out.NextCheck, out.OverdueSince = nil, nil, nil, nil
 	}
@@ -109,6 +116,15 @@ func NewReport(from ReportSource) (*Report, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// leftOutLater says how many records are left out as later than a day.
+func leftOutLater(ids []string, day string) string {
+	verb := "are"
+	if len(ids) == 1 {
+		verb = "is"
+	}
+	return fmt.Sprintf("%s later than %s %s left out: this is how things stood then", counted(len(ids), "record"), day, verb)
 }
 
 // identify gives the report an identity of its own: the same report has the

@@ -43,8 +43,9 @@ type ReportAllBottle struct {
 }
 
 // NewReportAll makes the index; files are the names of the reports' own pages,
-// nil where none are written.
-func NewReportAll(meters []*Report, files []string, bottles *BottleList, at time.Time) *ReportAll {
+// nil where none are written. later are the bottles that are left out, since they
+// are of a later day.
+func NewReportAll(meters []*Report, files []string, bottles *BottleList, later []string, at time.Time) *ReportAll {
 	out := &ReportAll{Issued: at.Format(dayFormat), Statement: reportStatement}
 	for i, r := range meters {
 		m := ReportAllMeter{Meter: r.Meter, Quantity: r.Description.Quantity, State: r.State, StateText: r.StateText,
@@ -65,6 +66,16 @@ func NewReportAll(meters []*Report, files []string, bottles *BottleList, at time
 		out.Bottles = append(out.Bottles, ReportAllBottle{b, past})
 	}
 	out.Warnings = bottles.Warnings
+	for _, r := range meters {
+		for _, id := range r.later { // a comparison is of several meters
+			if !slices.Contains(later, id) {
+				later = append(later, id)
+			}
+		}
+	}
+	if len(later) > 0 {
+		out.Warnings = append(out.Warnings, leftOutLater(later, out.Issued))
+	}
 	return out
 }
 

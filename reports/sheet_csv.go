@@ -3,6 +3,8 @@ package reports
 import (
 	"encoding/csv"
 	"io"
+
+	"github.com/brinemark/brinemark/calib/readings"
 )
 
 // SheetColumns are the columns of the table to be typed into: those that
@@ -23,7 +25,7 @@ func (p SheetPart) WriteCSV(w io.Writer, repeats int) error {
 		for _, b := range p.Bottles {
 			for range max(1, repeats) {
 				row := make([]string, len(SheetColumns()))
-				row[0], row[1] = m.Meter, b.Bottle
+				row[0], row[1] = readings.SafeCell(m.Meter), readings.SafeCell(b.Bottle)
 				if err := out.Write(row); err != nil {
 					return err
 				}

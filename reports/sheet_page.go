@@ -134,7 +134,7 @@ func (r *BenchSheet) steps() []string {
 		"Rinse a clean cup and the probe with a little of the solution, throw that away, and pour a fresh portion. Go from the weakest bottle to the strongest; between buffers, rinse with water and dab dry.",
 		"Stir, wait until the reading stands still, and write down what the display shows, the temperature of the liquid, and the time.",
 		"Throw the portion away; never pour it back. Close the bottle at once.",
-		"Type the readings into the table: columns " + strings.Join(SheetColumns(), ", ") + "; one reading a row. Leave out the rows that were not read.",
+		"Type the readings into the table: columns " + strings.Join(SheetColumns(), ", ") + "; one reading a row; the time with its date, as in 2026-03-01 18:02. Rows that were not read may stay as they are.",
 	}
 }
 
@@ -148,9 +148,37 @@ func (r *BenchSheet) commands() (out []string) {
 		for _, m := range part.Meters {
 			out = append(out, page.Name("brinemark calibrate "+ShellWord(file)+" --meter "+ShellWord(m.Meter)+" --save"))
 		}
-		if len(part.Meters) > 1 {
-			out = append(out, page.Name("brinemark compare "+ShellWord(file)+" --save"))
+		for _, group := range part.alike() {
+			line := "brinemark compare " + ShellWord(file)
+			if len(group) < len(part.Meters) {
+				for _, name := range group {
+					line += " --meter " + ShellWord(name)
+				}
+			}
+			out = append(out, page.Name(line+" --save"))
 		}
 	}
 	return out
+}
+
+// alike are the names of meters that show the same, in groups of two or more: only
+// their readings can be compared as they are.
+func (p SheetPart) alike() (groups [][]string) {
+	type display struct{ unit, factor string }
+	at := map[display][]string{}
+	var order []display
+	for _, m := range p.Meters {
+		factor, _ := m.PPMFactor.Get()
+		d := display{wordOrEmpty(m.Unit), asTyped(factor)}
+		if at[d] == nil {
+			order = append(order, d)
+		}
+		at[d] = append(at[d], m.Meter)
+	}
+	for _, d := range order {
+		if len(at[d]) > 1 {
+			groups = append(groups, at[d])
+		}
+	}
+	return groups
 }

@@ -58,6 +58,22 @@ type Reading struct {
 	MV       *float64  `json:"mv,omitempty"`  // of a pH electrode, mV
 }
 
+// Began is the time of its first reading: Time, where no reading has one of its
+// own. A meter that was left so was adjusted before.
+func (c Calibration) Began() time.Time {
+	first := c.Time
+	for i, r := range c.Readings {
+		at := r.Time
+		if at.IsZero() {
+			at = c.Time
+		}
+		if i == 0 || at.Before(first) {
+			first = at
+		}
+	}
+	return first
+}
+
 func (c *Calibration) kind() Kind { return KindCalibration }
 
 func (c *Calibration) columns() []column {

@@ -121,16 +121,26 @@ func Holding(versions []Bottle, at time.Time) Bottle {
 }
 
 // Calibrations lists the calibrations of a meter with their readings, by time;
-// those of all meters for an empty name.
+// those of all meters for an empty name. One that was saved twice ([Calibration.Twin])
+// is listed once, unless all rows are asked for.
 func (b *Book) Calibrations(meter string, s Scope) ([]Calibration, error) {
-	return load[Calibration](b, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+	list, err := load[Calibration](b, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+	return once(s, list), err
+}
+
+// Twins lists the calibrations that hold and are twins of one, itself included
+// where it holds.
+func (b *Book) Twins(of Calibration) ([]Calibration, error) {
+	list, err := load[Calibration](b, ofMeter+Current.where(KindCalibration)+" ORDER BY time, seq", of.Meter)
+	return slices.DeleteFunc(list, func(c Calibration) bool { return !c.Twin(of) }), err
 }
 
 // History lists the calibrations of a meter as [Book.Calibrations] does, but for
 // the named sources of the references ([Reading.RefParts], which is nil): they
 // are most of a long record, and a list of what was found does not need them.
 func (b *Book) History(meter string, s Scope) ([]Calibration, error) {
-	return loadOnly[Calibration](b, noParts, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+	list, err := loadOnly[Calibration](b, noParts, ofMeter+s.where(KindCalibration)+" ORDER BY time, seq", meter)
+	return once(s, list), err
 }
 
 // LastCalibrations lists the latest calibration of each meter that has one.
@@ -143,8 +153,9 @@ func (b *Book) LastCalibrations() ([]Calibration, error) {
 // CalibrationsWith lists the calibrations with a reading of a bottle, in any
 // version of it, by time.
 func (b *Book) CalibrationsWith(bottle string, s Scope) ([]Calibration, error) {
-	return load[Calibration](b, `WHERE seq IN (SELECT calibration FROM reading WHERE bottle_id IN (SELECT id FROM bottle WHERE bottle = ?)) AND `+
+	list, err := load[Calibration](b, `WHERE seq IN (SELECT calibration FROM reading WHERE bottle_id IN (SELECT id FROM bottle WHERE bottle = ?)) AND `+
 		s.where(KindCalibration)+" ORDER BY time, seq", bottle)
+	return once(s, list), err
 }
 
 // Calibration returns the calibration with an identity.

@@ -17,6 +17,10 @@
 //  6. Cells are checked against the [Spec]: a number where a number belongs, a
 //     time, one of a list of words. An empty cell, and a column that is not
 //     there, are unknown; they are never read as zero.
+//  7. Rows that were prepared and not filled in are left out where the [Spec]
+//     says which those are ([Unread]), with a note that counts them.
+//  8. A text behind an apostrophe that would be a formula without it, as
+//     [SafeCell] writes it, is read without it.
 //
 // Row numbers in errors are line numbers of the file, as an editor shows them:
 // the header of a file that begins with it is row 1, and blank lines count.

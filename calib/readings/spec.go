@@ -53,6 +53,8 @@ type Spec struct {
 	Columns []Column
 	// Zone is the zone of times that are written without one; nil stands for UTC.
 	Zone *time.Location
+	// Unread says which rows were not filled in, and are left out; nil for none.
+	Unread *Unread
 }
 
 // zone never is nil.

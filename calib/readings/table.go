@@ -50,6 +50,9 @@ func Read(r io.Reader, name string, spec Spec) (*Table, error) {
 	for _, row := range rows {
 		t.lines = append(t.lines, row.line)
 	}
+	if err := t.leaveOutUnread(); err != nil {
+		return nil, err
+	}
 	if err := t.convert(); err != nil {
 		return nil, err
 	}
@@ -166,7 +169,7 @@ func (t *Table) Text(row int, name string) (text string, ok bool, err error) {
 	if c == nil || c.raw[row] == "" {
 		return "", false, err
 	}
-	return c.raw[row], true, nil
+	return unmarked(c.raw[row]), true, nil
 }
 
 // Typed is a cell as it stands in the file, a decimal comma as a point: for naming a number with the

@@ -50,7 +50,23 @@ func parseTime(text string, zone *time.Location) (moment time.Time, remark strin
 			return wallTime(t, wall, layout, zone)
 		}
 	}
+	if isClock(text) {
+		return time.Time{}, "", errors.New("the date as well as the time, such as 2026-03-01 18:02")
+	}
 	return time.Time{}, "", errors.New(wantTime)
+}
+
+// clocks are times of day, which say no day.
+var clocks = []string{"15:04", "15:04:05", "3:04PM", "3:04 PM"}
+
+// isClock tells a time of day without its day.
+func isClock(text string) bool {
+	for _, layout := range clocks {
+		if _, err := time.Parse(layout, strings.ToUpper(text)); err == nil {
+			return true
+		}
+	}
+	return false
 }
 
 // withT puts the letter T between date and time where a space stands, which RFC

@@ -30,7 +30,7 @@ func TestAWrongWeighingIsCorrected(t *testing.T) {
 	right, _, _, err := Weigh(first, Weighing{At: day(8), MassG: 547.3})
 	require.NoError(t, err)
 	for name, wrong := range map[string]Weighing{
-		"mass": {At: day(8), MassG: 507.3},
+		"mass": {At: day(8), MassG: 507.3, NothingPoured: true},
 		"time": {At: day(800), MassG: 547.3},
 		"left": {At: day(8), MassG: 547.3, LeftG: known(400)},
 	} {
@@ -60,7 +60,7 @@ func TestAWrongWeighingIsCorrected(t *testing.T) {
 
 func TestWeighingsThatCannotBeCorrected(t *testing.T) {
 	b := weighed(saltBottle("A", "NaCl", "mol/kg", 0.01, 0.0001), 552.3, 52.3, 0.05)
-	slip, _, _, err := Weigh(b, Weighing{At: noon, MassG: 507.3})
+	slip, _, _, err := Weigh(b, Weighing{At: noon, MassG: 507.3, NothingPoured: true})
 	require.NoError(t, err)
 	anew := weighed(b, 552.3, 52.3, 0.05)
 	anew.Since = noon.AddDate(0, 1, 0)

@@ -17,14 +17,17 @@ var ErrWeighing = errors.New("this weighing cannot be booked")
 
 // Weighing is a closed bottle on the scale, some time after it was weighed last.
 type Weighing struct {
-	At    time.Time
-	MassG float64 // as the scale shows it: bottle, cap and content
+	At    time.Time // in the zone whose days the bottle's are
+	MassG float64   // as the scale shows it: bottle, cap and content
 	// UG is the standard uncertainty of one weighing in g; nil: the one on
 	// record.
 	UG *float64
 	// LeftG is what the bottle weighs after a portion was poured out now; nil
 	// where none was. The next loss counts from it.
 	LeftG *float64
+	// NothingPoured says that nothing was poured out or spilled since it was
+	// weighed last: then all that is missing is water, however much.
+	NothingPoured bool
 }
 
 // Loss is what has evaporated from a bottle since it was weighed last.
@@ -54,7 +57,8 @@ const (
 //
 // with W the water in it when it was weighed last. b must be the current
 // version. loss is nil for the first weighing, which only gives later ones
-// something to count from.
+// something to count from. A loss that no closed bottle has is refused, since it
+// will have been poured out, unless w says that nothing was.
 func Weigh(b logbook.Bottle, w Weighing) (next logbook.Bottle, loss *Loss, warnings []string, err error) {
 	fail := func(format string, args ...any) (logbook.Bottle, *Loss, []string, error) {
 		return logbook.Bottle{}, nil, nil, fmt.Errorf("bottle %s: %w: %s", b.Name, ErrWeighing, fmt.Sprintf(format, args...))
@@ -72,6 +76,8 @@ func Weigh(b logbook.Bottle, w Weighing) (next logbook.Bottle, loss *Loss, warni
 		return fail("found %v g; want the mass of the closed bottle", w.MassG)
 	case !b.Since.IsZero() && !w.At.After(b.Since):
 		return fail("it was weighed last on %s; want a later time", b.Since.Format(time.RFC3339))
+	case w.At.Format(time.DateOnly) < b.MadeOn:
+		return fail("it was made on %s, and the weighing is of %s; want a day from then on", b.MadeOn, w.At.Format(time.DateOnly))
 	case b.EmptyG != nil && w.MassG <= *b.EmptyG:
 		return fail("found %v g, not more than the empty bottle, %v g", w.MassG, *b.EmptyG)
 	case w.LeftG != nil && (!(*w.LeftG > 0) || *w.LeftG > w.MassG || b.EmptyG != nil && *w.LeftG <= *b.EmptyG):
@@ -86,6 +92,9 @@ func Weigh(b logbook.Bottle, w Weighing) (next logbook.Bottle, loss *Loss, warni
 	if b.FullG != nil {
 		if loss, err = lost(b, w.MassG, *u, source("full")); err != nil {
 			return fail("%v", err)
+		}
+		if text := poured(b, w, *loss); text != "" && !w.NothingPoured {
+			return fail("%s", text)
 		}
 		if err := strengthen(&next, b, *loss); err != nil {
 			return fail("%v", err)

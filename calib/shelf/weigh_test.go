@@ -144,7 +144,7 @@ func TestWeighingsThatCannotBe(t *testing.T) {
 		require.ErrorIs(t, err, ErrWeighing, text)
 		assert.ErrorContains(t, err, text)
 	}
-	_, _, warnings, err := Weigh(b, Weighing{At: later, MassG: 452.3})
+	_, _, warnings, err := Weigh(b, Weighing{At: later, MassG: 452.3, NothingPoured: true})
 	require.NoError(t, err)
 	assert.Contains(t, warnings[0], "has lost 20 % of its content: make a fresh one")
 	_, _, warnings, err = Weigh(b, Weighing{At: later, MassG: 552.4})

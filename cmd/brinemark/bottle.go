@@ -146,6 +146,9 @@ func placeBottle(c *cli.Context, book *logbook.Book, b *logbook.Bottle) (warning
 	if err != nil {
 		return nil, err
 	}
+	if today := now().In(zone); b.MadeOn > today.Add(aDay).Format(time.DateOnly) {
+		return nil, usageError("bottle %s was made in the future, %s, and the clock says it is %s; want a day that has come, or the clock put right; nothing was saved", b.Name, b.MadeOn, today.Format(time.DateOnly))
+	}
 	if b.MadeOn > now().In(zone).Format(time.DateOnly) {
 		warnings = append(warnings, fmt.Sprintf("bottle %s was made in the future, %s: is the day right?", b.Name, b.MadeOn))
 	}
@@ -171,7 +174,7 @@ func bottleTaken(err error, b logbook.Bottle) error {
 // readBottle makes a bottle of the flags.
 func readBottle(c *cli.Context, name string) (logbook.Bottle, error) {
 	b := logbook.Bottle{Name: name}
-	if err := logbook.CheckName(name); err != nil {
+	if err := checkNewName(c, name); err != nil {
 		return b, err
 	}
 	var err error

@@ -30,7 +30,7 @@ func bottleTable(t *testing.T) string {
 // appear to have become heavier. Calibrations held against it are named.
 func TestAMistypedWeighingIsCorrected(t *testing.T) {
 	s := stocked(t)
-	s.ok("bottle", "weigh", "A", "--mass", "507.3g")
+	s.ok("bottle", "weigh", "A", "--mass", "507.3g", "--nothing-poured")
 	id := s.json("calibrate", bottleTable(t), "--meter", "pen", "--u-temp", "0.2C", "--save")["id"].(string)
 	atNoon(t, "2026-03-01T12:10:00Z")
 	r := s.run("bottle", "weigh", "A", "--mass", "547.3g")
@@ -54,28 +54,111 @@ func TestAMistypedWeighingIsCorrected(t *testing.T) {
 	assert.Contains(t, r.stderr, "want that time, or an earlier one")
 }
 
-// Times that lie in the future are warned of, wherever one is put on record.
-func TestTimesInTheFutureAreWarnedOf(t *testing.T) {
+// A time within a day from now is warned of, wherever one is put on record: it
+// may be a slip of the clock. One further ahead is refused, with the clock's day.
+func TestTimesInTheFuture(t *testing.T) {
 	s := stocked(t)
+	before := content(t, s.file)
 	for _, args := range [][]string{
 		{"bottle", "weigh", "A", "--mass", "547.3g", "--time", "2027-03-01"},
 		{"event", "add", "pen", "cleaned", "--time", "2027-03-01"},
+		{"bottle", "add", "B", "--buffer", "7.00", "--made", "2027-03-01"},
+		{"bottle", "add", "A", "--buffer", "7.00", "--made", "2026-03-03", "--correct"},
+		{"calibrate", bottleTable(t), "--meter", "pen", "--save", "--time", "2027-03-01"},
+		{"calibrate", file(t, "t.csv", "ref,reading,time\n600,606,2026-03-01\n900,906,2027-03-01\n"), "--meter", "pen", "--save", "--time", "2026-03-01"},
+		{"compare", file(t, "c.csv", "meter,sample,reading,time\npen,A,606,2027-03-01\npen 2,A,600,2027-03-01\n"), "--save"},
+		{"recipe", "made", "--salt", "NaCl", "--salt-mass", "0.3g", "--water-mass", "500g", "--grade", "reagent", "--save", "C", "--made", "2027-03-01"},
+	} {
+		if args[0] == "compare" {
+			s.ok("meter", "add", "pen 2", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.5")
+			before = content(t, s.file)
+		}
+		r := s.run(args...)
+		assert.Equal(t, statusBadInput, r.status, "%v: %s", args, r.stderr)
+		assert.Contains(t, r.stderr, "in the future, ", "%v", args)
+		assert.Contains(t, r.stderr, "the clock says it is 2026-03-01; ", "%v", args)
+		assert.Equal(t, before, content(t, s.file), "%v", args)
+	}
+	for _, args := range [][]string{
+		{"bottle", "weigh", "A", "--mass", "547.3g", "--time", "2026-03-02T11:00:00Z"},
+		{"event", "add", "pen", "cleaned", "--time", "2026-03-02T11:00:00Z"},
+		{"bottle", "add", "B", "--buffer", "7.00", "--made", "2026-03-02"},
+		{"calibrate", bottleTable(t), "--meter", "pen", "--save", "--time", "2026-03-02T11:00:00Z"},
 		{"meter", "retire", "pen", "--time", "2027-03-01"},
 	} {
 		r := s.run(args...)
-		require.Equal(t, statusDone, r.status, r.stderr)
-		assert.Contains(t, r.stderr, "lies in the future, 2027-03-01T00:00:00Z", "%v", args)
+		require.Equal(t, statusDone, r.status, "%v: %s", args, r.stderr)
+		assert.Contains(t, r.stderr, "in the future, ", "%v", args)
 	}
 	for _, args := range [][]string{{"meter", "add", "P2", "--quantity", "ph"}, {"meter", "retire", "P2"}} {
 		assert.NotContains(t, s.run(args...).stderr, "future")
 	}
 }
 
+// What was poured out is not booked as evaporation unless somebody says that
+// nothing was; the message names what works.
+func TestWhatWasPouredIsNotBooked(t *testing.T) {
+	s := stocked(t)
+	before := content(t, s.file)
+	r := s.run("bottle", "weigh", "A", "--mass", "485.3g")
+	require.Equal(t, statusBadInput, r.status)
+	assert.Empty(t, r.stdout)
+	assert.Equal(t, before, content(t, s.file))
+	for _, says := range []string{"lighter by 67.1 g, 13 % of its content", "--nothing-poured", "--mass 552.3g --left-mass 485.3g"} {
+		assert.Contains(t, r.stderr, says)
+	}
+	assert.Contains(t, s.ok("bottle", "weigh", "A", "--mass", "552.3g", "--left-mass", "485.3g"), "485.300 ± 0.050 g")
+	assert.Contains(t, s.ok("bottle", "weigh", "A", "--mass", "485.3g", "--nothing-poured", "--correct"), "evaporated   67.071")
+	r = s.run("bottle", "weigh", "A", "--mass", "552.3g", "--time", "2026-01-31", "--correct")
+	require.Equal(t, statusBadInput, r.status)
+	assert.Contains(t, r.stderr, "it was made on 2026-02-01, and the weighing is of 2026-01-31")
+}
+
+// The days of a bottle are those of the zone: made on the 2nd in the far east, it
+// is weighed, and corrected, while Greenwich has the 1st.
+func TestTheDayOfAWeighingIsThatOfTheZone(t *testing.T) {
+	s := newSession(t)
+	run := func(args ...string) outcome {
+		return invoke(append([]string{"--time-zone", "Pacific/Auckland", "--logbook", s.file}, args...)...)
+	}
+	for _, args := range [][]string{
+		{"bottle", "add", "A", "--salt", "NaCl", "--strength", "600mg/L", "--u-strength", "0.5%", "--made", "2026-03-02",
+			"--full-mass", "552.3g", "--empty-mass", "52.3g", "--u-bottle-mass", "0.05g"},
+		{"bottle", "weigh", "A", "--mass", "552.2g"},
+		{"bottle", "weigh", "A", "--mass", "552.25g", "--correct"},
+	} {
+		r := run(args...)
+		require.Equal(t, statusDone, r.status, "%v: %s", args, r.stderr)
+	}
+}
+
+// A weighing that comes late changes nothing of what was saved before it; what
+// read the bottle meanwhile is named, and made again it takes the new strength.
+func TestALateWeighingNamesWhatReadTheBottle(t *testing.T) {
+	s := stocked(t)
+	save := func(more ...string) string {
+		return s.json(append([]string{"calibrate", bottleTable(t), "--meter", "pen", "--u-temp", "0.2C", "--save"}, more...)...)["id"].(string)
+	}
+	between, after := save("--time", "2026-02-10"), save("--time", "2026-02-20")
+	r := s.run("bottle", "weigh", "A", "--mass", "547.3g", "--time", "2026-02-15")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "warning: calibration "+after+" of meter pen read bottle A after this weighing, and has the strength of before it: made again with --save --corrects "+after+" it takes the new one\n")
+	assert.Contains(t, r.stderr, "read between the two weighings, and so with the strength of the first, were "+between+" (pen, 2026-02-10): by then bottle A was stronger by up to 1 %\n")
+	ref := func(r map[string]any) float64 { return r["points"].([]any)[0].(map[string]any)["ref"].(float64) }
+	old := ref(s.json("calibrate", bottleTable(t), "--meter", "pen", "--u-temp", "0.2C", "--time", "2026-02-10"))
+	again := ref(s.json("calibrate", bottleTable(t), "--meter", "pen", "--u-temp", "0.2C", "--save", "--corrects", after))
+	assert.InEpsilon(t, 1.01*old, again, 0.001)
+	r = s.run("bottle", "weigh", "A", "--mass", "546.3g")
+	assert.NotContains(t, r.stderr, between, "it read an older version")
+	assert.NotContains(t, r.stderr, "after this weighing")
+	assert.Contains(t, r.stderr, "read between the two weighings")
+}
+
 // A reading without a time is one of now, whether it is saved or not.
 func TestAReadingWithoutATimeIsOfNow(t *testing.T) {
 	s := stocked(t)
 	now := s.json("bottle", "show", "A", "--temp", "25C")["value"].(float64)
-	s.ok("bottle", "weigh", "A", "--mass", "502.3g", "--time", "2027-03-01")
+	s.ok("bottle", "weigh", "A", "--mass", "302.3g", "--time", "2026-03-02", "--nothing-poured")
 	table := bottleTable(t)
 	for _, more := range [][]string{nil, {"--save"}} {
 		r := s.json(append([]string{"calibrate", table, "--meter", "pen", "--u-temp", "0.2C"}, more...)...)

@@ -98,11 +98,11 @@ func runCalibrate(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	ask, err := getCharting(c, c.Args().Slice()...)
+	ask, err := getCharting(c)
 	if err != nil {
 		return err
 	}
-	if len(benches) > 1 && (options.Zero != nil || save != nil && save.corrects != "") {
+	if len(benches) > 1 && (options.Zero != nil || save != nil && len(save.corrects) > 0) {
 		return usageError("the file has the meter as found and as left; --zero and --corrects are about one of them: choose it with --state")
 	}
 	var report *reports.Calibrate

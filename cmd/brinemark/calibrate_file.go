@@ -29,7 +29,7 @@ func calibrateSpec() readings.Spec {
 		{Name: "time", Type: readings.Time},
 		{Name: "mv", Type: readings.Number},
 		{Name: "state", Words: []string{asFound, asLeft}},
-	}, bottleColumns()...)}
+	}, bottleColumns()...), Unread: unreadRows()}
 }
 
 // needsRecord tells that a row names a bottle and nothing else to be its

@@ -193,8 +193,8 @@ func (m *meterOnRecord) doubts(b *bench, row logbook.Calibration, save *saving) 
 			names = append(names, r.Bottle.Name)
 		}
 	}
-	if save != nil && save.corrects != "" {
-		without = append(without, save.corrects)
+	if save != nil {
+		without = append(without, save.corrects...)
 	}
 	seen, err := shelf.Sightings(m.book, names, without...)
 	if err != nil {

@@ -228,9 +228,10 @@ func TestDoubtfulBottlesAreWarnedOf(t *testing.T) {
 
 	// Past its date, by the day of the reading and not by that of the command:
 	// 90 days from 2026-02-01.
+	atNoon(t, "2026-05-02T12:00:00Z")
 	assert.NotContains(t, day("P2", "2026-05-02", "619 1216 1800"), "good until")
 	assert.Contains(t, day("P2", "2026-05-03", "619 1216 1800"), "bottle A was good until 2026-05-02: make a fresh one")
-	assert.Contains(t, day("P2", "2026-05-03", "619 1216 1800"), "the calibration lies in the future")
+	assert.Contains(t, day("P2", "2026-05-03", "619 1216 1801"), "the calibration lies in the future")
 	assert.Contains(t, day("P2", "2026-01-31", "619 1216 1800"), "bottle C was made on 2026-02-01, after its reading of 2026-01-31")
 }
 

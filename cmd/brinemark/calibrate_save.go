@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -18,7 +19,7 @@ import (
 // saving is what is asked of the record with --save.
 type saving struct {
 	note     string
-	corrects string // the calibration it takes the place of; "" for none
+	corrects []string // the calibrations it takes the place of
 	warnings []string
 }
 
@@ -26,14 +27,17 @@ type saving struct {
 func savingFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.BoolFlag{Name: "save", Usage: "put it on record, every reading, as a calibration of --meter"},
-		&cli.StringFlag{Name: "corrects", Usage: "with --save: it takes the place of the calibration `ID`, which was wrong"},
+		&cli.StringSliceFlag{Name: "corrects", Usage: "with --save: it takes the place of the calibration `ID`, which was wrong; again for each"},
 		&cli.StringFlag{Name: "note", Usage: "with --save: `TEXT` to keep with it"},
 	}
 }
 
 // readSaving reads savingFlags; nil where nothing is to be saved.
 func readSaving(c *cli.Context) (*saving, error) {
-	s := &saving{note: strings.TrimSpace(c.String("note")), corrects: strings.TrimSpace(c.String("corrects"))}
+	s := &saving{note: strings.TrimSpace(c.String("note"))}
+	for _, id := range c.StringSlice("corrects") {
+		s.corrects = append(s.corrects, strings.TrimSpace(id))
+	}
 	if !c.Bool("save") {
 		for _, name := range []string{"corrects", "note"} {
 			if isGiven(c, name) {
@@ -45,7 +49,7 @@ func readSaving(c *cli.Context) (*saving, error) {
 	if strings.TrimSpace(c.String("meter")) == "" {
 		return nil, usageError("--save needs --meter ID, a meter on record (\"meter add ID --quantity …\" puts one there)")
 	}
-	if isGiven(c, "corrects") && s.corrects == "" {
+	if slices.Contains(s.corrects, "") {
 		return nil, usageError("--corrects needs the ID of a calibration, as \"meter show --all\" gives it")
 	}
 	return s, nil
@@ -58,10 +62,8 @@ func (s *saving) begin(book *logbook.Book, m *meterOnRecord, benches []bench) er
 		return err
 	}
 	s.warnings = clock
-	if s.corrects != "" {
-		if err := s.correct(book, m, &benches[0]); err != nil {
-			return err
-		}
+	if err := s.correct(book, m, &benches[0]); err != nil {
+		return err
 	}
 	for i := range benches {
 		about := &benches[i].about
@@ -70,6 +72,11 @@ func (s *saving) begin(book *logbook.Book, m *meterOnRecord, benches []bench) er
 		}
 		if outOfUse(m.meter, about.Time) {
 			return usageError("meter %s is out of use since %s; correct that with \"meter add … --correct\", or give the --time of before", m.meter.Name, m.meter.RetiredAt.Format(time.DateOnly))
+		}
+		for _, at := range append([]time.Time{about.Time}, benches[i].times...) {
+			if err := notAhead("the calibration", at); err != nil {
+				return err
+			}
 		}
 		if about.Time.After(now().Add(time.Minute)) {
 			s.warnings = append(s.warnings, fmt.Sprintf("the calibration lies in the future, %s", about.Time.Format(time.RFC3339)))
@@ -81,34 +88,68 @@ func (s *saving) begin(book *logbook.Book, m *meterOnRecord, benches []bench) er
 	return nil
 }
 
-// correct takes from the calibration that was wrong what nobody says anew.
+// correct takes from the calibrations that were wrong what nobody says anew: from
+// the first of them. One that was saved several times is corrected in all of its
+// rows, or the others would hold.
 func (s *saving) correct(book *logbook.Book, m *meterOnRecord, b *bench) error {
-	old, err := book.Calibration(s.corrects)
-	if err != nil {
-		return fmt.Errorf("--corrects: %w", err)
+	var ids []string
+	for i, id := range s.corrects {
+		old, err := book.Calibration(id)
+		if err != nil {
+			return fmt.Errorf("--corrects: %w", err)
+		}
+		if !strings.EqualFold(old.Meter, m.meter.Name) {
+			return usageError("--corrects: %s is a calibration of meter %s, not of %s", old.ID, old.Meter, m.meter.Name)
+		}
+		twins, err := book.Twins(old)
+		if err != nil {
+			return err
+		}
+		for _, row := range append([]logbook.Calibration{old}, twins...) {
+			if !slices.Contains(ids, row.ID) {
+				ids = append(ids, row.ID)
+			}
+		}
+		if i > 0 {
+			continue
+		}
+		if b.about.Time.IsZero() {
+			b.about.Time = old.Time
+		}
+		if !b.stateTold {
+			b.about.State = old.State
+		}
 	}
-	if !strings.EqualFold(old.Meter, m.meter.Name) {
-		return usageError("--corrects: %s is a calibration of meter %s, not of %s", old.ID, old.Meter, m.meter.Name)
-	}
-	s.corrects = old.ID
-	if b.about.Time.IsZero() {
-		b.about.Time = old.Time
-	}
-	if !b.stateTold {
-		b.about.State = old.State
-	}
+	s.corrects = ids
 	return nil
 }
 
-// sameAgain warns of what is on record already.
+// sameAgain warns of another calibration of the same time that is on record.
 func (s *saving) sameAgain(book *logbook.Book, meter string, about reports.CalibrateContext) error {
 	list, err := book.Calibrations(meter, logbook.Current)
 	if err != nil {
 		return err
 	}
 	for _, old := range list {
-		if old.Time.Equal(about.Time.Truncate(time.Microsecond)) && old.State == about.State && old.ID != s.corrects {
+		if old.Time.Equal(about.Time.Truncate(time.Microsecond)) && old.State == about.State && !slices.Contains(s.corrects, old.ID) {
 			s.warnings = append(s.warnings, fmt.Sprintf("%s of the same time, %s, is on record as well; if this one is to take its place, it needs --corrects", old.ID, old.State))
+		}
+	}
+	return nil
+}
+
+// onRecord refuses a calibration that was saved already.
+func (s *saving) onRecord(book *logbook.Book, rows []logbook.Calibration) error {
+	for _, row := range rows {
+		list, err := book.Calibrations(row.Meter, logbook.Current)
+		if err != nil {
+			return err
+		}
+		for _, old := range list {
+			if old.SameReadings(row) && !slices.Contains(s.corrects, old.ID) {
+				return usageError("this calibration of meter %s, %s at %s, is on record already as %s; nothing was saved (--corrects %s takes its place)",
+					old.Meter, old.State, old.Time.Format(time.RFC3339), old.ID, old.ID)
+			}
 		}
 	}
 	return nil
@@ -116,6 +157,9 @@ func (s *saving) sameAgain(book *logbook.Book, meter string, about reports.Calib
 
 // keep puts the calibrations on record, all or none, and tells the reports so.
 func (s *saving) keep(book *logbook.Book, rows []logbook.Calibration, list []*reports.Calibrate) error {
+	if err := s.onRecord(book, rows); err != nil {
+		return err
+	}
 	var all []logbook.Record
 	for i := range rows {
 		list[i].Warnings = append(append(reports.Warnings{}, s.warnings...), list[i].Warnings...)
@@ -123,8 +167,18 @@ func (s *saving) keep(book *logbook.Book, rows []logbook.Calibration, list []*re
 		if err := reports.WriteJSON(&printed, list[i]); err != nil {
 			return couldNotDo(err)
 		}
-		rows[i].Note, rows[i].Supersedes, rows[i].Result = s.note, s.corrects, json.RawMessage(printed.Bytes())
+		rows[i].Note, rows[i].Result = s.note, json.RawMessage(printed.Bytes())
 		all = append(all, &rows[i])
+	}
+	// A row takes the place of one: of each further one, a twin of it does.
+	for i, id := range s.corrects {
+		row := &rows[0]
+		if i > 0 {
+			twin := rows[0]
+			row = &twin
+			all = append(all, row)
+		}
+		row.Supersedes = id
 	}
 	if err := book.Save(all...); err != nil {
 		return err

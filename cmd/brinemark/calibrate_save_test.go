@@ -5,8 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"sync"
@@ -168,6 +170,7 @@ func TestAsFoundAndAsLeftAreBothSaved(t *testing.T) {
 	assert.Equal(t, left["id"], list[1].(map[string]any)["id"])
 
 	// --check wants both to pass; --state asks for one alone.
+	atNoon(t, "2026-03-01T12:05:00Z")
 	r := s.run("calibrate", path, "--meter", "tent pen", "--u-reading", "1", "--u-temp", "0.2C", "--check", "--save")
 	assert.Equal(t, statusNotPassing, r.status)
 	assert.Len(t, s.json("meter", "show", "tent pen")["calibrations"], 4, "judged and saved")
@@ -192,12 +195,80 @@ func TestACalibrationIsCorrected(t *testing.T) {
 		"is a calibration of meter tent pen":         {"--meter", "P2", "--corrects", wrong},
 		`calibration "nosuch" is not on record`:      {"--meter", "P2", "--corrects", "nosuch"},
 	} {
-		r := s.run(append([]string{"calibrate", "--point", "600=582", "--save"}, args...)...)
+		r := s.run(append([]string{"calibrate", "--point", "600=584", "--save"}, args...)...)
 		assert.Equal(t, statusBadInput, r.status)
 		assert.Contains(t, r.stderr, text)
 		assert.Empty(t, r.stdout)
 	}
-	// The same again, without a word of correction, is kept with a warning.
-	again := s.json("calibrate", "--point", "600=582", "--meter", "tent pen", "--time", "2026-02-20 10:00", "--state", "as-left", "--save")
+	// Another of the same time, without a word of correction, is kept with a warning.
+	again := s.json("calibrate", "--point", "600=583", "--meter", "tent pen", "--time", "2026-02-20 10:00", "--state", "as-left", "--save")
 	assert.Contains(t, texts(again), v["id"].(string)+" of the same time, as-left, is on record as well")
+}
+
+// The same calibration, saved again, is refused, and told where it is.
+func TestTheSameCalibrationIsNotSavedTwice(t *testing.T) {
+	s := penAndStock(t)
+	table := file(t, "d.csv", "ref,reading,time,state\n300,290,2026-02-20 17:50,as-found\n600,580,2026-02-20 17:55,as-found\n"+
+		"300,300,2026-02-20 18:00,as-left\n600,600,2026-02-20 18:05,as-left\n")
+	args := []string{"calibrate", table, "--meter", "tent pen", "--save"}
+	id := s.json(args...)["id"].(string)
+	before := s.ok("logbook", "export")
+	for _, more := range [][]string{nil, {"--note", "again"}, {"--fit", "gain"}, {"--json"}, {"--state", "as-found"}} {
+		r := s.run(andMore(args, more...)...)
+		assert.Equal(t, statusBadInput, r.status, "%v", more)
+		assert.Contains(t, r.stderr, "as-found at 2026-02-20T17:55:00Z, is on record already as "+id+"; nothing was saved", "%v", more)
+		assert.Empty(t, r.stdout)
+		assert.Equal(t, before, s.ok("logbook", "export"))
+	}
+	// In its own place it may be saved: with another fit, say.
+	s.ok(andMore(args, "--state", "as-found", "--corrects", id, "--fit", "gain")...)
+}
+
+// Two calibrations that hold at one time stop constants and correct. What their
+// message says is done here, word by word, and helps.
+func TestTheWayOutOfTwoCalibrationsAtOnce(t *testing.T) {
+	s := penAndStock(t)
+	right := file(t, "FILE.csv", "ref,reading\n300,291\n600,582\n")
+	for _, reading := range []string{"580", "581"} {
+		s.ok("calibrate", "--point", "300=290", "--point", "600="+reading, "--meter", "tent pen", "--save", "--time", "2026-02-20 09:00")
+	}
+	log := file(t, "log.csv", "time,ec\n2026-02-21T00:00:00Z,582\n")
+	advice := regexp.MustCompile(`calibrate FILE\.csv --meter '?tent pen'? --save (--corrects \S+) (--corrects \S+)$`)
+	var found []string
+	for _, args := range [][]string{{"constants", "tent pen"}, {"correct", log, "--meter", "ec=tent pen"}} {
+		r := s.run(args...)
+		require.Equal(t, statusBadInput, r.status)
+		found = advice.FindStringSubmatch(strings.TrimSpace(strings.Split(r.stderr, "; see brinemark")[0]))
+		require.NotNil(t, found, r.stderr)
+	}
+	corrects := append(strings.Fields(found[1]), strings.Fields(found[2])...)
+	v := s.json(andMore([]string{"calibrate", right, "--meter", "tent pen", "--save"}, corrects...)...)
+	assert.Equal(t, "2026-02-20T09:00:00Z", v["time"])
+	assert.InDelta(t, 600.0/582, s.json("constants", "tent pen", "--at", "2026-02-21")["slope"], 1e-6)
+	assert.Contains(t, s.ok("correct", log, "--meter", "ec=tent pen"), "600.0")
+	assert.Equal(t, 2.0, s.json("drift", "--meter", "tent pen")["n"])
+	assert.Len(t, s.json("meter", "show", "tent pen")["calibrations"], 1)
+	assert.Len(t, s.json("meter", "show", "tent pen", "--all")["calibrations"], 4)
+	assert.Equal(t, true, s.json("logbook", "check")["ok"])
+	// It is on record in two rows now. Corrected once more, it is so in both.
+	s.json("calibrate", "--point", "300=280", "--point", "600=560", "--meter", "tent pen", "--save", "--corrects", v["id"].(string))
+	assert.InDelta(t, 600.0/560, s.json("constants", "tent pen", "--at", "2026-02-21")["slope"], 1e-6)
+	// Merged with itself the record stays the same.
+	export := filepath.Join(filepath.Dir(s.file), "export.jsonl")
+	require.NoError(t, os.WriteFile(export, []byte(s.ok("logbook", "export")), 0o600))
+	other := &session{t: t, file: filepath.Join(t.TempDir(), "logbook.db")}
+	other.ok("logbook", "import", export)
+	assert.Len(t, other.json("meter", "show", "tent pen")["calibrations"], 1)
+}
+
+// What an older program saved twice counts once.
+func TestATwinOnRecordCountsOnce(t *testing.T) {
+	s := newSession(t)
+	s.ok("meter", "add", "pen", "--quantity", "ec", "--unit", "uS/cm")
+	s.save(checked(t, "pen", "ec", "2026-02-20", "as-found", one(1413, 1400)), checked(t, "pen", "ec", "2026-02-20", "as-found", one(1413, 1400)))
+	assert.Equal(t, 1.0, s.json("drift", "--meter", "pen")["n"])
+	assert.Equal(t, 1.0, s.json("constants", "pen", "--at", "2026-02-21")["slope"])
+	assert.Len(t, s.json("meter", "show", "pen")["calibrations"], 1)
+	s.save(checked(t, "pen", "ec", "2026-02-20", "as-found", one(1413, 1401)))
+	assert.Len(t, s.json("meter", "show", "pen")["calibrations"], 2, "another reading is another calibration")
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/cause"
@@ -52,10 +53,14 @@ display, at that reading's temperature and time. Where nothing on record is
 needed, none has to be there, and one that cannot be read is only warned of.
 --save puts the comparison on record; its meters have to be there.
 
+Rows of a bench sheet's table that were not filled in are left out, with a note.
+--meter, once for each, chooses the meters of a file that has others as well.
+
    brinemark compare both-pens.csv --tolerance 5%
    brinemark compare both-pens.csv --ppm-factor old-pen=0.5 --save`,
 		Flags: append([]cli.Flag{
 			toleranceFlag("tolerance", "let a difference or an error be as large as `SIZE`, such as 5% or 0.1"),
+			&cli.StringSliceFlag{Name: "meter", Usage: "compare the meters `ID` of the file alone; once for each"},
 			ppmFactorFlag(),
 			wordFlag("quantity", "`QUANTITY` the meters measure: ec (default where the record does not say), ph, temperature, humidity, oxygen, co2, other", words(check.Kinds())...),
 			quantityFlag("temp", "temperature `T` of readings without a temp_C, such as 18C", quantity.Temperature),
@@ -82,7 +87,7 @@ func compareSpec() readings.Spec {
 		{Name: "u_reading", Type: readings.Number, Bounds: readings.NotNegative},
 		{Name: "time", Type: readings.Time},
 		{Name: "replicate"},
-	}, bottleColumns()...)}
+	}, bottleColumns()...), Unread: unreadRows()}
 }
 
 // comparing is a comparison on its way from the table to the result.
@@ -101,6 +106,7 @@ type comparing struct {
 // comparedRow is a row of the table.
 type comparedRow struct {
 	agree.Reading
+	index    int    // of the table's row, from 0
 	bottle   string // as it is named
 	bottleID string // of the version on record that the reference came from
 }
@@ -175,13 +181,16 @@ func readCompare(c *cli.Context) (*comparing, error) {
 	if c.IsSet("note") && !c.Bool("save") {
 		return nil, usageError("--note is kept with a comparison on record; want --save beside it")
 	}
-	if in.charting, err = getCharting(c, files[0]); err != nil {
+	if in.charting, err = getCharting(c); err != nil {
 		return nil, err
 	}
 	if in.table, err = readTable(c, files[0], compareSpec()); err != nil {
 		return nil, err
 	}
 	if in.rows, err = compareRows(in.table); err != nil {
+		return nil, err
+	}
+	if err := in.choose(c.StringSlice("meter")); err != nil {
 		return nil, err
 	}
 	if temp, given, err := getQuantity(c, "temp"); err != nil {
@@ -195,6 +204,22 @@ func readCompare(c *cli.Context) (*comparing, error) {
 	}
 	in.factors, err = getPPMFactors(c, in.meters())
 	return in, err
+}
+
+// choose leaves the rows of the meters named; all where none is.
+func (in *comparing) choose(names []string) error {
+	if len(names) == 0 {
+		return nil
+	}
+	for _, name := range names {
+		if !slices.ContainsFunc(in.rows, func(r comparedRow) bool { return strings.EqualFold(r.Meter, name) }) {
+			return fmt.Errorf("%s: found no reading of meter %s; want meters of the file: %s", in.table.Name, quantity.Quoted(name), strings.Join(in.meters(), ", "))
+		}
+	}
+	in.rows = slices.DeleteFunc(in.rows, func(r comparedRow) bool {
+		return !slices.ContainsFunc(names, func(name string) bool { return strings.EqualFold(r.Meter, name) })
+	})
+	return nil
 }
 
 // meters are the meters of the table, in its order.
@@ -212,7 +237,7 @@ func (in *comparing) meters() []string {
 func compareRows(t *readings.Table) ([]comparedRow, error) {
 	var out []comparedRow
 	for i := range t.Len() {
-		r := comparedRow{Reading: agree.Reading{Row: t.Line(i)}}
+		r := comparedRow{Reading: agree.Reading{Row: t.Line(i)}, index: i}
 		cell := cellReader{table: t, row: i}
 		r.Meter, r.Sample, r.bottle = cell.text("meter"), cell.text("sample"), cell.text("bottle")
 		if r.Sample == "" {

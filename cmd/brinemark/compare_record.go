@@ -74,11 +74,11 @@ func (in *comparing) lookUp(c *cli.Context, book *logbook.Book) error {
 // is nil where there is no record.
 func (in *comparing) findBottles(c *cli.Context, book *logbook.Book) error {
 	var asked []bottleRow
-	for i, r := range in.rows {
+	for _, r := range in.rows {
 		if r.bottle == "" {
 			continue
 		}
-		row := bottleRow{row: i, meterName: r.Meter, tempC: r.TempC}
+		row := bottleRow{row: r.index, meterName: r.Meter, tempC: r.TempC}
 		if r.Time != nil {
 			row.at = *r.Time
 		}
@@ -116,11 +116,11 @@ func (in *comparing) takeReferences(found map[int]bottleReference) error {
 	var samples []string
 	var values []uncert.Value
 	for i := range in.rows {
-		ref, ok := found[i]
+		r := &in.rows[i]
+		ref, ok := found[r.index]
 		if !ok {
 			continue
 		}
-		r := &in.rows[i]
 		r.Ref, r.RefParts, r.bottleID = &ref.Ref, ref.RefParts, ref.Bottle.ID
 		if ref.URef == nil {
 			continue

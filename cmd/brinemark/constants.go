@@ -115,13 +115,6 @@ func runConstants(c *cli.Context) error {
 	if err != nil {
 		return fmt.Errorf("constants --format %s: %w", format, err)
 	}
-	calibrations, err := all[string](c, "calibration")
-	if err != nil {
-		return err
-	}
-	if err := keepSources("out", c.Path("out"), sourcesOf(c, calibrations)); err != nil {
-		return err
-	}
 	if err := writeLog(c, c.Path("out"), func(w io.Writer) error { return write(w, []byte(text)) }); err != nil {
 		return err
 	}

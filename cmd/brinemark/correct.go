@@ -89,17 +89,7 @@ func runCorrect(c *cli.Context) error {
 	if c.Bool("follow") && out != "" && out != "-" {
 		return usageError("--follow writes to stdout, row by row, and --out a file that is complete: want one of them")
 	}
-	sources, err := correctionSources(c)
-	if err != nil {
-		return err
-	}
-	if err := keepSources("out", out, sources); err != nil {
-		return err
-	}
-	if err := keepSources("plot", c.Path("plot"), sources); err != nil {
-		return err
-	}
-	chart, err := newLogChart(c, files[0], &plan)
+	chart, err := newLogChart(c, &plan)
 	if err != nil {
 		return err
 	}
@@ -109,7 +99,7 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	defer log.Close()
-	watched, err := watchLog(c, append(sources, source{files[0], "the log itself"}), &plan, about)
+	watched, err := watchLog(c, &plan, about)
 	if err != nil {
 		return err
 	}
@@ -139,20 +129,6 @@ func runCorrect(c *cli.Context) error {
 		return err
 	}
 	return showCorrection(c, result, chart.drawn)
-}
-
-// correctionSources are the files that a correction reads, but for the log, which
-// may be put right in its place.
-func correctionSources(c *cli.Context) ([]source, error) {
-	files, err := all[columnSetting](c, "calibration")
-	if err != nil {
-		return nil, err
-	}
-	var calibrations []string
-	for _, s := range files {
-		calibrations = append(calibrations, s.value)
-	}
-	return sourcesOf(c, calibrations), nil
 }
 
 // sayNotes says on stderr what is done to each column.

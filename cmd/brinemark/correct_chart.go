@@ -16,8 +16,8 @@ type logChart struct {
 
 // newLogChart finds out whether a chart is wanted, and that its file can be
 // written before a long log is read.
-func newLogChart(c *cli.Context, log string, plan *series.Plan) (*logChart, error) {
-	ask, err := getCharting(c, log, c.Path("out"), c.Path("events"), c.Path("daily"))
+func newLogChart(c *cli.Context, plan *series.Plan) (*logChart, error) {
+	ask, err := getCharting(c, c.Path("out"), c.Path("events"), c.Path("daily"))
 	if err != nil {
 		return nil, err
 	}

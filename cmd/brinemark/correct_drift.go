@@ -90,7 +90,7 @@ func (p *columnPlan) entries(ask driftAsk) []drift.Entry {
 	var entries []drift.Entry
 	for _, e := range p.events {
 		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) {
-			entries = append(entries, drift.Entry{Time: e.Time, Event: event})
+			entries = append(entries, drift.Entry{Time: happened(e, p.checks), Event: event})
 		}
 	}
 	for _, c := range p.checks {

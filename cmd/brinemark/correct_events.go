@@ -33,9 +33,8 @@ type logWatch struct {
 	files   []*sideFile
 }
 
-// watchLog has the plan of a log watched where --events or --daily ask for it,
-// into files that are none of the sources.
-func watchLog(c *cli.Context, sources []source, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
+// watchLog has the plan of a log watched where --events or --daily ask for it.
+func watchLog(c *cli.Context, plan *series.Plan, about []reports.CorrectionPlan) (*logWatch, error) {
 	w := &logWatch{}
 	zone := plan.Zone
 	if zone == nil {
@@ -55,10 +54,6 @@ func watchLog(c *cli.Context, sources []source, plan *series.Plan, about []repor
 		if other, twice := taken[filepath.Clean(path)]; twice {
 			w.abandon()
 			return nil, usageError("--%s %s: is %s; want a file of its own", flag, path, other)
-		}
-		if err := keepSources(flag, path, sources); err != nil {
-			w.abandon()
-			return nil, err
 		}
 		taken[filepath.Clean(path)] = "that of --" + flag
 		file, err := newSideFile(flag, path)

@@ -106,6 +106,9 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 		return fill(c.App.Writer)
 	}
 	place, err := findPlace("--out", path)
+	if err == nil {
+		err = keepRecord(c, "--out", path) // a report of all has pages beside the one that was named
+	}
 	if err != nil {
 		return err
 	}

@@ -5,10 +5,12 @@ import (
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
+	"github.com/brinemark/brinemark/calib/drift"
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/series"
 	"github.com/brinemark/brinemark/calib/shelf"
 	"github.com/brinemark/brinemark/calib/tempcomp"
+	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
 
@@ -44,9 +46,8 @@ func (p *columnPlan) fromRecord(book *logbook.Book) error {
 		return fmt.Errorf("meter %s has no calibration on record; \"calibrate … --meter %s --save\" puts one there", m.Name, m.Name)
 	}
 	for i, c := range p.checks {
-		if i > 0 && c.Time.Equal(p.checks[i-1].Time) && c.State == p.checks[i-1].State {
-			return fmt.Errorf("meter %s has two calibrations %s at %s on record, %s and %s; say which one holds with \"calibrate … --save --corrects ID\"",
-				m.Name, c.State, c.Time.Format(time.RFC3339), p.checks[i-1].ID, c.ID)
+		if err := oneHolds(p.checks[:i], c); err != nil {
+			return err
 		}
 		if c.Unit != "" && m.Unit != "" && !sameUnit(c.Unit, m.Unit) || c.Quantity != m.Quantity {
 			return fmt.Errorf("calibration %s of meter %s is of %s in %s, and the meter is on record as one of %s in %s; correct one of them",
@@ -58,11 +59,24 @@ func (p *columnPlan) fromRecord(book *logbook.Book) error {
 		}
 	}
 	for _, e := range p.events {
-		if e.Event == "adjusted" || e.Event == "replaced" {
-			p.breaks = append(p.breaks, series.Break{Time: e.Time, Name: e.Event})
+		if restarts(drift.Event(e.Event)) {
+			p.breaks = append(p.breaks, series.Break{Time: happened(e, p.checks), Name: e.Event})
 		}
 	}
 	return p.display(m)
+}
+
+// oneHolds refuses two calibrations of one time and state, for only one of them
+// can hold.
+func oneHolds(before []logbook.Calibration, c logbook.Calibration) error {
+	at := recordedCalibration(c).Time
+	for _, other := range before {
+		if other.State == c.State && recordedCalibration(other).Time.Equal(at) {
+			return fmt.Errorf("meter %s has two calibrations %s at %s on record, %s and %s; save the right one in the place of both, with calibrate FILE.csv --meter %s --save --corrects %s --corrects %s",
+				c.Meter, c.State, at.Format(time.RFC3339), other.ID, c.ID, reports.ShellWord(c.Meter), other.ID, c.ID)
+		}
+	}
+	return nil
 }
 
 func unitOrNone(unit string) string {
@@ -79,7 +93,11 @@ func recordedCalibration(c logbook.Calibration) series.Calibration {
 		line.Low = min(line.Low, 0) // a line through zero covers all below its points
 	}
 	line.SetUncertainty(c.UIntercept, c.USlope, c.Cov)
-	return series.Calibration{Time: c.Time, State: series.State(c.State), Line: line, Name: c.ID}
+	at := c.Time
+	if first, _, left := leftFrom(c); left {
+		at = first // it shows as left from then on
+	}
+	return series.Calibration{Time: at, State: series.State(c.State), Line: line, Name: c.ID}
 }
 
 // display takes the display and the limits of a meter.

@@ -257,6 +257,7 @@ func aprilLog() string {
 
 func TestCorrectGolden(t *testing.T) {
 	s := newSession(t)
+	atNoon(t, "2026-06-01T12:00:00Z")
 	log := file(t, "april.csv", aprilLog())
 	run := func(args ...string) {
 		r := s.run(args...)

@@ -85,7 +85,7 @@ func runDrift(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	ask, err := driftQuestion(c, files[0])
+	ask, err := driftQuestion(c)
 	if err != nil {
 		return err
 	}
@@ -119,10 +119,11 @@ type driftAsk struct {
 	meter           string
 	pair            *pair
 	calendar        string
+	laterTold       bool // somebody else says what is left out as later than now
 	charting
 }
 
-func driftQuestion(c *cli.Context, file string) (ask driftAsk, err error) {
+func driftQuestion(c *cli.Context) (ask driftAsk, err error) {
 	kind, err := getWord(c, "quantity")
 	if err != nil {
 		return ask, err
@@ -149,7 +150,7 @@ func driftQuestion(c *cli.Context, file string) (ask driftAsk, err error) {
 	if o.Resolution < 0 {
 		return ask, usageError("--resolution: %v is negative; want the step of the display", o.Resolution)
 	}
-	if ask.charting, err = getCharting(c, file); err != nil {
+	if ask.charting, err = getCharting(c); err != nil {
 		return ask, err
 	}
 	if p, given, err := last[pair](c, "pair"); err != nil {

@@ -29,7 +29,7 @@ func driftSpec() readings.Spec {
 		{Name: "event", Words: words(drift.Events())},
 		{Name: "state", Words: []string{string(drift.AsFound), string(drift.AsLeft)}},
 		{Name: "meter"},
-	}}
+	}, Unread: unreadRows()}
 }
 
 // driftOfFile tells the drift of the meter, or with --all the meters, of a file.

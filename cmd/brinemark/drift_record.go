@@ -48,7 +48,7 @@ func driftOfRecord(c *cli.Context, book *logbook.Book, ask driftAsk) error {
 	}
 	var jobs []driftJob
 	for _, m := range list {
-		if m.Retired() || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
+		if outOfUseOn(m, ask.options.Now) || ask.quantityGiven && string(ask.options.Kind) != m.Quantity {
 			continue
 		}
 		job, err := driftOnRecord(book, m, ask)
@@ -107,7 +107,7 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 	}
 	for _, e := range events {
 		if event := drift.Event(e.Event); slices.Contains(drift.Events(), event) { // a battery or a note breaks nothing
-			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: e.Time, Event: event})
+			rows.entries = append(rows.entries, drift.Entry{Name: "the event of " + e.Time.Format(time.DateOnly), Time: happened(e, calibrations), Event: event})
 		}
 	}
 	all := len(calibrations)
@@ -135,7 +135,7 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 	if len(unstated) > 0 {
 		rows.warnings = append(rows.warnings, "nobody stated how well these are known for the references on record, so the scatter of the checks has to tell: "+strings.Join(unstated, ", "))
 	}
-	rows.until(ask.options.Now)
+	rows.until(ask.options.Now, !ask.laterTold)
 	slices.SortStableFunc(rows.entries, func(a, b drift.Entry) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(turn(a), turn(b)))
 	})
@@ -143,13 +143,15 @@ func driftRecord(book *logbook.Book, m logbook.Meter, ask driftAsk) (driftRows, 
 }
 
 // until leaves out what the record holds of later times, so that --now shows
-// how things looked then.
-func (r *driftRows) until(now time.Time) {
+// how things looked then, and says so where it is asked to.
+func (r *driftRows) until(now time.Time, told bool) {
 	n := len(r.entries)
-	latest := now.Add(24 * time.Hour) // now may be a day, and zones differ
+	latest := latestOf(now)
 	r.entries = slices.DeleteFunc(r.entries, func(e drift.Entry) bool { return e.Time.After(latest) })
 	r.later = n - len(r.entries)
-	r.warnAbout(r.later, "row", "later than "+now.Format(time.DateOnly))
+	if told {
+		r.warnAbout(r.later, "row", "later than "+now.Format(time.DateOnly))
+	}
 }
 
 // untilWhen says, where the record has rows of later times alone, that it does.
@@ -179,27 +181,6 @@ func turn(e drift.Entry) int {
 		return 2
 	}
 	return 0
-}
-
-// unwritten tells of an adjustment that nobody wrote down: readings as left,
-// with no event between them and the calibration before.
-func unwritten(c logbook.Calibration, entries []drift.Entry, all []logbook.Calibration) (time.Time, bool) {
-	if drift.State(c.State) != drift.AsLeft {
-		return time.Time{}, false
-	}
-	var before time.Time
-	for _, other := range all {
-		if other.Time.Before(c.Time) && other.Time.After(before) {
-			before = other.Time
-		}
-	}
-	for _, e := range entries {
-		restarts := e.Event == drift.Adjusted || e.Event == drift.Replaced
-		if restarts && !e.Time.Before(before) && !e.Time.After(c.Time) {
-			return time.Time{}, false
-		}
-	}
-	return c.Time, true
 }
 
 // recordEntry takes one reading of a calibration.

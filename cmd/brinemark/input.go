@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"github.com/brinemark/brinemark/calib/readings"
+	"github.com/brinemark/brinemark/reports"
 	"github.com/urfave/cli/v2"
 )
 
@@ -37,6 +38,12 @@ func readTable(c *cli.Context, path string, spec readings.Spec) (*readings.Table
 		note(c, "%s", text)
 	}
 	return table, nil
+}
+
+// unreadRows are those of a bench sheet's table that nobody filled in: a meter and
+// a bottle without a reading. One whose state was written beforehand is one as well.
+func unreadRows() *readings.Unread {
+	return &readings.Unread{Column: "reading", Needs: "bottle", Beside: append(reports.SheetColumns(), "state")}
 }
 
 // openInput opens a file, or standard input for "-", and gives the name it has

@@ -149,6 +149,9 @@ func runLogbookBackup(c *cli.Context) error {
 	if _, err := findPlace("backup", args[0]); err != nil {
 		return err
 	}
+	if err := keepRecord(c, "backup", args[0]); err != nil {
+		return err
+	}
 	return withRecord(c, func(book *logbook.Book) error {
 		err := book.Backup(args[0])
 		var failed *logbook.BusyError

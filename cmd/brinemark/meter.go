@@ -90,7 +90,7 @@ func runMeterAdd(c *cli.Context) error {
 // readMeter makes a meter of the flags.
 func readMeter(c *cli.Context, name string) (logbook.Meter, error) {
 	m := logbook.Meter{Name: name, Note: c.String("note")}
-	if err := logbook.CheckName(name); err != nil {
+	if err := checkNewName(c, name); err != nil {
 		return m, err
 	}
 	var err error

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -53,4 +54,79 @@ func TestOutputsKeepWhatIsRead(t *testing.T) {
 	r := invoke(append(correct, "--out", "log.csv", "--drift", "ec=1%")...)
 	require.Equal(t, statusDone, r.status, r.stderr)
 	assert.Equal(t, shortCorrected, content(t, at("log.csv")), "the log may be put right in its place")
+}
+
+// No output of any command takes the place of the record, of a file of it, or of
+// what the command reads: by its name, by another path or by a link.
+func TestOutputsKeepTheRecord(t *testing.T) {
+	s := newSession(t)
+	runs := writing(t, s)
+	record := content(t, s.file)
+	var read []string // commands that read a file
+	for name, args := range runs {
+		flags, ending := args[:len(args)-1], args[len(args)-1]
+		folder := t.TempDir()
+		at := func(name string) string { return filepath.Join(folder, name+ending) }
+		book, linked := at("book"), at("linked")
+		require.NoError(t, os.WriteFile(book, []byte(record), 0o644))
+		require.NoError(t, os.Symlink(book, linked))
+		require.NoError(t, os.Link(book, at("hard")))
+		require.NoError(t, os.Mkdir(filepath.Join(folder, "deeper"), 0o755))
+		refused := func(record, out, says string) {
+			t.Helper()
+			r := invoke(andMore(andMore(flags, out), "--time-zone", "UTC", "--logbook", record)...)
+			assert.Equal(t, statusBadInput, r.status, "%s %s: %s", name, out, r.stderr)
+			assert.Contains(t, r.stderr, out+": is "+says+"; want a file of its own", name)
+			assert.Empty(t, r.stdout, name)
+			assert.Equal(t, content(t, s.file), content(t, book), "%s %s", name, out)
+		}
+		for _, out := range []string{book, linked, at("hard"), filepath.Join(folder, "deeper", "..", "book"+ending)} {
+			refused(book, out, "the record")
+		}
+		refused(linked, book, "the record")
+		refused(at("not-there-yet"), at("not-there-yet"), "the record")
+		if ending == ".csv" {
+			for _, suffix := range []string{"-wal", "-shm", "-journal"} {
+				refused(book, book+suffix, "a file of the record book"+ending)
+			}
+		}
+		for i, input := range flags {
+			info, err := os.Stat(input)
+			if err != nil || !info.Mode().IsRegular() || name == "correct --out" { // a log may be put right in its place
+				continue
+			}
+			text, own, link := content(t, input), filepath.Join(folder, "input"), at("link to the input")
+			require.NoError(t, os.WriteFile(own, []byte(text), 0o644))
+			require.NoError(t, os.Symlink(own, link))
+			reads := slices.Clone(flags)
+			reads[i] = own
+			r := s.run(andMore(reads, link)...)
+			assert.Equal(t, statusBadInput, r.status, "%s: %s", name, r.stderr)
+			assert.Contains(t, r.stderr, "want a file of its own", name)
+			assert.Equal(t, text, content(t, own), name)
+			read = append(read, name)
+		}
+	}
+	assert.ElementsMatch(t, []string{
+		"constants --out", "drift --calendar", "calibrate --plot", "compare --plot", "drift --plot", "correct --plot", "correct --events", "correct --daily",
+	}, read)
+	for _, suffix := range []string{"", "-wal", "-shm"} {
+		r := s.run("logbook", "backup", s.file+suffix)
+		assert.Equal(t, statusBadInput, r.status)
+		assert.Contains(t, r.stderr, "want a file of its own")
+	}
+	assert.Equal(t, record, content(t, s.file))
+}
+
+// The page of a meter that a report of all writes beside the index is an output
+// like any other.
+func TestReportOfAllKeepsTheRecord(t *testing.T) {
+	s := newSession(t)
+	s.file = filepath.Join(filepath.Dir(s.file), "meter-P1.html")
+	s.ok("meter", "add", "P1", "--quantity", "ec")
+	record := content(t, s.file)
+	r := s.run("report", "--all", "--out", filepath.Join(filepath.Dir(s.file), "index.html"))
+	assert.Equal(t, statusBadInput, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "is the record; want a file of its own")
+	assert.Equal(t, record, content(t, s.file))
 }

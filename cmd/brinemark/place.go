@@ -17,7 +17,8 @@ import (
 var writtenFlags = []string{"out", "plot", "csv", "calendar", "events", "daily"}
 
 // checkPlaces finds out that files can stand where the flags of a command name
-// them.
+// them, and that they take the place of nothing that the command reads, and of no
+// record.
 func checkPlaces(c *cli.Context) error {
 	for _, f := range c.Command.Flags {
 		name := f.Names()[0]
@@ -32,6 +33,13 @@ func checkPlaces(c *cli.Context) error {
 			continue
 		}
 		if _, err := findPlace("--"+name, path); err != nil {
+			return err
+		}
+		sources, err := sourcesFor(c, name)
+		if err != nil {
+			return err
+		}
+		if err := keepSources("--"+name, path, sources); err != nil {
 			return err
 		}
 	}

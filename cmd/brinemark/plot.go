@@ -35,18 +35,18 @@ type charting struct {
 	when string // one of chartWords, or ""
 }
 
-// getCharting reads chartFlags. inputs are the files that are read, which a
-// chart must not take the place of.
-func getCharting(c *cli.Context, inputs ...string) (ask charting, err error) {
+// getCharting reads chartFlags. others are the files that are written as well,
+// which a chart must not take the place of; for those that are read see checkPlaces.
+func getCharting(c *cli.Context, others ...string) (ask charting, err error) {
 	if ask.plot, _, err = last[string](c, "plot"); err != nil {
 		return ask, err
 	}
 	if ask.when, err = getWord(c, "chart"); err != nil {
 		return ask, err
 	}
-	for _, input := range inputs {
-		if ask.plot != "" && input != "" && input != "-" && sameFile(ask.plot, input) {
-			return ask, usageError("--plot %s: names a file that is read or written as well; want one of its own", ask.plot)
+	for _, other := range others {
+		if ask.plot != "" && other != "" && other != "-" && sameFile(ask.plot, other) {
+			return ask, usageError("--plot %s: names a file that is written as well; want one of its own", ask.plot)
 		}
 	}
 	return ask, nil

@@ -150,8 +150,8 @@ func TestPlotsRefused(t *testing.T) {
 				{andMore(args, "--plot", "-"), statusBadInput, ".svg or .png"},
 				{andMore(args, "--plot", filepath.Join(folder, "no", "a.svg")), statusBadInput, "there is no folder"},
 				{andMore(args, "--plot", filepath.Join(folder, "a.svg")), statusBadInput, "is a folder"},
-				{andMore(itself, "--plot", input), statusBadInput, "one of its own"},
-				{andMore(itself, "--plot", link), statusBadInput, "one of its own"},
+				{andMore(itself, "--plot", input), statusBadInput, "a file of its own"},
+				{andMore(itself, "--plot", link), statusBadInput, "a file of its own"},
 				{andMore(args, "--chart", "sometimes"), statusBadInput, "always"},
 			} {
 				r := invoke(andMore(c.args, "--time-zone", "UTC")...)

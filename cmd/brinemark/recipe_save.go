@@ -54,6 +54,9 @@ func readNames(c *cli.Context) (*shelf.Names, error) {
 	if err := n.Check(); err != nil {
 		return nil, usageError("%v", err)
 	}
+	if err := checkNewName(c, n.Bottle); err != nil {
+		return nil, err
+	}
 	zone, err := timeZone(c)
 	if err != nil {
 		return nil, err

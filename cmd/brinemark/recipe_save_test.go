@@ -116,9 +116,11 @@ func TestBottlesShareWhatTheyTrulyShare(t *testing.T) {
 	s := newSession(t)
 	s.ok(fromStock("4.53g", "A", "--stock", "S", "--water", "can")...)
 	s.ok(fromStock("13.6g", "B", "--stock", "s", "--water", "Can")...)
+	atNoon(t, "2026-03-08T12:00:00Z")
 	s.ok(fromStock("13.6g", "C", "--stock", "S", "--water", "can", "--made", "2026-03-08")...) // of this stock and can, a week later
 	s.ok(fromStock("13.6g", "D", "--stock", "S", "--made", "2026-03-08")...)                   // with the water of that day
 	s.ok(fromStock("13.6g", "E", "--stock", "T", "--made", "2026-03-08")...)                   // a stock that happens to weigh the same
+	atNoon(t, "2026-03-01T12:00:00Z")
 	s.ok(made("--salt-mass", "3.1g", "--water-mass", "495g", "--save", "F", "--jar", "new jar", "--water", "sink")...)
 	export := filepath.Join(filepath.Dir(s.file), "export.jsonl")
 	require.NoError(t, os.WriteFile(export, []byte(s.ok("logbook", "export")), 0o600))

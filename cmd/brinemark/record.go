@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/brinemark/brinemark/calib/logbook"
+	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/readings"
 	"github.com/urfave/cli/v2"
 )
@@ -159,6 +160,19 @@ func recordError(err error) error {
 	return err
 }
 
+// checkNewName refuses a name that a meter or a bottle cannot have, or should not
+// be given: one that a spreadsheet takes for a formula. What has it already may be
+// corrected under it.
+func checkNewName(c *cli.Context, name string) error {
+	if err := logbook.CheckName(name); err != nil {
+		return err
+	}
+	if readings.IsFormula(name) && !c.Bool("correct") {
+		return usageError("%s cannot be a name; want a name that does not begin with %c, which a spreadsheet takes for a formula", quantity.Quoted(name), []rune(name)[0])
+	}
+	return nil
+}
+
 // clockWarning warns where this machine's clock is behind the last entry.
 func clockWarning(book *logbook.Book) ([]string, error) {
 	last, err := book.LastSaved()
@@ -167,6 +181,17 @@ func clockWarning(book *logbook.Book) ([]string, error) {
 	}
 	return []string{fmt.Sprintf("the clock says %s, but the last entry of the record was made on %s: is the clock right?",
 		now().UTC().Format(time.RFC3339), last.Format(time.RFC3339))}, nil
+}
+
+// notAhead refuses a time, to be put on record, that is more than a day ahead of
+// the clock: it is a slip of the pen, and all that is saved after it would seem to
+// come before. what is "the event" or the like.
+func notAhead(what string, at time.Time) error {
+	if !at.After(now().Add(aDay)) {
+		return nil
+	}
+	return usageError("%s lies in the future, %s, and the clock says it is %s; want a day that has come, or the clock put right; nothing was saved",
+		what, at.Format(time.RFC3339), now().In(at.Location()).Format(time.DateOnly))
 }
 
 // inFuture warns where a time lies in the future; what is "the event" or the

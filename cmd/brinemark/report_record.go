@@ -17,7 +17,7 @@ import (
 // reportOnRecord gathers what is on record of one meter, up to now.
 func reportOnRecord(book *logbook.Book, m logbook.Meter, ask reportAsk) (*reports.Report, error) {
 	from := reports.ReportSource{Now: ask.now, By: ask.by, Place: ask.place, For: ask.whom}
-	from.Meter = m
+	from.Meter = asThen(m, ask.now)
 	var err error
 	if from.Calibrations, err = book.Calibrations(m.Name, logbook.Current); err != nil {
 		return nil, err
@@ -28,13 +28,11 @@ func reportOnRecord(book *logbook.Book, m logbook.Meter, ask reportAsk) (*report
 	if from.Events, err = book.Events(m.Name, logbook.Current); err != nil {
 		return nil, err
 	}
-	latest := ask.now.Add(aDay) // as drift has it: now may be a day, and zones differ
-	from.Calibrations = slices.DeleteFunc(from.Calibrations, func(c logbook.Calibration) bool { return c.Time.After(latest) })
-	from.Comparisons = slices.DeleteFunc(from.Comparisons, func(c logbook.Comparison) bool { return c.Time.After(latest) })
-	from.Events = slices.DeleteFunc(from.Events, func(e logbook.Event) bool { return e.Time.After(latest) })
+	leaveOutLater(&from)
 	if from.Bottles, err = bottlesRead(book, from.Calibrations); err != nil {
 		return nil, err
 	}
+	ask.drift.laterTold = true // by the report
 	job, err := driftOnRecord(book, m, ask.drift)
 	if err != nil {
 		return nil, err
@@ -90,13 +88,13 @@ func reportOfRecord(c *cli.Context, book *logbook.Book, ask reportAsk) error {
 		}
 		list = append(list, r)
 	}
-	bottles, err := book.Bottles(logbook.Current)
+	bottles, later, err := bottlesThen(book, ask.now)
 	if err != nil {
 		return err
 	}
 	shelved := reports.NewBottleList(bottles, ask.now)
 	if !ask.toFile() {
-		all := reports.NewReportAll(list, nil, shelved, ask.now)
+		all := reports.NewReportAll(list, nil, shelved, later, ask.now)
 		if err := printReport(c, all, ask); err != nil {
 			return err
 		}
@@ -112,7 +110,7 @@ func reportOfRecord(c *cli.Context, book *logbook.Book, ask reportAsk) error {
 			return err
 		}
 	}
-	all := reports.NewReportAll(list, files, shelved, ask.now)
+	all := reports.NewReportAll(list, files, shelved, later, ask.now)
 	if err := writeReport(c, ask.out, all, ask); err != nil { // last: it names the others
 		return err
 	}

@@ -157,6 +157,9 @@ func writeSheet(c *cli.Context, sheet *reports.BenchSheet, repeats int) error {
 	if path := c.Path("csv"); path != "" {
 		sheet.CSV = csvNames(path, sheet)
 		for _, name := range sheet.CSV {
+			if err := keepRecord(c, "--csv", name); err != nil { // one of several has a name of its own
+				return err
+			}
 			if _, err := os.Lstat(name); err == nil {
 				return usageError("--csv: %s is there already, and may hold readings; want the name of a new file", name)
 			} else if !errors.Is(err, fs.ErrNotExist) {

@@ -2,8 +2,11 @@ package main
 
 import (
 	"fmt"
+	"html"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -45,10 +48,10 @@ func TestSheetIsGolden(t *testing.T) {
 	html, err := os.ReadFile("bench.html")
 	require.NoError(t, err)
 	text := plainText(string(html))
-	for _, want := range []string{"new <pen>", "tent pen", "B4", "not for drinking", "Temp.", "Time", "Thermometer", "brinemark calibrate bench-ec.csv --meter 'tent pen' --save", "brinemark compare bench-ec.csv --save"} {
+	for _, want := range []string{"new <pen>", "tent pen", "B4", "not for drinking", "Temp.", "Time", "Thermometer", "brinemark calibrate bench-ec.csv --meter 'tent pen' --save", "with its date, as in 2026-03-01 18:02"} {
 		assert.Contains(t, text, want)
 	}
-	for _, not := range []string{"old pen", "T1", "compare bench-ph.csv", "B7"} {
+	for _, not := range []string{"old pen", "T1", "brinemark compare", "B7"} {
 		assert.NotContains(t, text, not, "out of use, of another quantity, alone of its kind, past its date")
 	}
 	assert.Contains(t, r.stderr, "bottle B7 was good until 2026-01-31")
@@ -115,11 +118,96 @@ func TestFilledSheetIsCalibratedAndCompared(t *testing.T) {
 		assert.Equal(t, want, one["verdict"], "%v: the bottles on record are the references", one["meter"])
 	}
 
-	// As it is printed, it says which row is not filled in.
+	// As it is printed, nothing in it was read.
 	require.NoError(t, os.WriteFile("blank.csv", template, 0o644))
-	r = s.run("compare", "blank.csv")
+	for _, args := range [][]string{{"compare", "blank.csv"}, {"calibrate", "blank.csv", "--meter", "tent pen"}} {
+		r = s.run(args...)
+		assert.Equal(t, statusBadInput, r.status)
+		assert.Contains(t, r.stderr, "blank.csv, column reading: found nothing in any row")
+	}
+}
+
+// A sheet that is filled in in part is used as far as it goes: rows that were not
+// read are left out, with a note that counts them.
+func TestSheetFilledInPart(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	s.ok("sheet", "--csv", "bench.csv", "--bottle", "A", "--bottle", "K1413", "--meter", "tent pen", "--meter", "new <pen>", "--repeats", "2")
+	part := strings.NewReplacer("tent pen,A,,,,,\ntent pen,A,,,,,\n", "tent pen,A,,,,,\ntent pen,A,600,1,25,0.2,2026-03-01 10:00\n", "new <pen>,K1413,,,,,\nnew <pen>,K1413,,,,,\n",
+		"new <pen>,K1413,,,,,\nnew <pen>,K1413,1413,1,25,0.2,2026-03-01 10:05\n", "tent pen,K1413,,,,,\ntent pen,K1413,,,,,\n", "tent pen,K1413,641,1,25,0.2,2026-03-01 10:10\ntent pen,K1413,,,,,\n").Replace(content(t, "bench.csv"))
+	require.NoError(t, os.WriteFile("part.csv", []byte(part), 0o644))
+	const note = "note: part.csv: 5 rows without a reading are left out"
+	whole := strings.Join(slices.DeleteFunc(strings.SplitAfter(part, "\n"), func(line string) bool { return strings.Contains(line, ",,,,,") }), "")
+	require.NoError(t, os.WriteFile("whole.csv", []byte(whole), 0o644))
+	for _, args := range [][]string{{"calibrate", "FILE", "--meter", "tent pen"}, {"calibrate", "FILE", "--meter", "new <pen>"}, {"compare", "FILE"}} {
+		args[1] = "part.csv"
+		r := s.run(args...)
+		require.Equal(t, statusDone, r.status, r.stderr)
+		assert.Contains(t, r.stderr, note)
+		args[1] = "whole.csv"
+		same := s.run(args...)
+		require.Equal(t, statusDone, same.status, same.stderr)
+		assert.NotContains(t, same.stderr, "left out (")
+		assert.Equal(t, same.stdout, r.stdout, "%v", args)
+	}
+	drift := "time,meter,bottle,ref,reading,temp_C\n2026-01-01,pen,A,600,600,25\n,pen,A,,,\n2026-02-01,pen,A,600,599,25\n"
+	r := s.run("drift", file(t, "drift.csv", drift))
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.Contains(t, r.stderr, "note: drift.csv: 1 row without a reading is left out (row 3)")
+	for name, text := range map[string]string{
+		"no bottle and no ref": "meter,bottle,reading,temp_C\ntent pen,,600,25\ntent pen,A,600,25\n",
+		"a ref, no reading":    "meter,bottle,ref,reading,temp_C\ntent pen,A,600,,25\ntent pen,A,,600,25\n",
+		"a clock without day":  "meter,bottle,reading,temp_C,time\ntent pen,A,600,25,18:02\n",
+	} {
+		r := s.run("calibrate", file(t, "wrong.csv", text), "--meter", "tent pen")
+		assert.Equal(t, statusBadInput, r.status, name)
+		assert.Contains(t, r.stderr, "row 2, column ", name)
+		if strings.Contains(text, "18:02") {
+			assert.Contains(t, r.stderr, "want the date as well as the time, such as 2026-03-01 18:02")
+		}
+	}
+}
+
+// The sheet prints a comparison for each group of meters that show the same, and
+// what it prints runs.
+func TestSheetComparesWhatShowsTheSame(t *testing.T) {
+	s := fullShelf(t)
+	t.Chdir(t.TempDir())
+	s.ok("meter", "add", "second pen", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.5", "--tolerance", "2%")
+	s.ok("meter", "add", "third", "--quantity", "ec", "--unit", "ppm", "--ppm-factor", "0.7", "--tolerance", "2%")
+	s.ok("meter", "add", "fourth", "--quantity", "ec", "--tolerance", "2%")
+	lines := regexp.MustCompile(`brinemark compare [^<]*`)
+	printed := func(meters ...string) (out []string) {
+		args := []string{"sheet", "--out", "bench.html", "--bottle", "A", "--bottle", "K1413"}
+		for _, m := range meters {
+			args = append(args, "--meter", m)
+		}
+		s.ok(args...)
+		for _, line := range lines.FindAllString(content(t, "bench.html"), -1) {
+			out = append(out, strings.TrimSpace(html.UnescapeString(line)))
+		}
+		return out
+	}
+	assert.Equal(t, []string{"brinemark compare readings.csv --save"}, printed("tent pen", "second pen"))
+	assert.Empty(t, printed("tent pen", "third", "fourth"))
+	assert.Equal(t, []string{"brinemark compare readings.csv --meter 'tent pen' --meter 'second pen' --save", "brinemark compare readings.csv --meter 'new <pen>' --meter fourth --save"},
+		printed("tent pen", "third", "new <pen>", "second pen", "fourth"))
+
+	table := "meter,bottle,reading,u_reading,temp_C,u_temp_C,time\nthird,A,850,1,25,0.2,2026-03-01\ntent pen,A,600,1,25,0.2,2026-03-01\nsecond pen,A,610,1,25,0.2,2026-03-01\n" +
+		"third,K1413,990,1,25,0.2,2026-03-01\ntent pen,K1413,641,1,25,0.2,2026-03-01\nsecond pen,K1413,720,1,25,0.2,2026-03-01\n"
+	require.NoError(t, os.WriteFile("readings.csv", []byte(table), 0o644))
+	r := s.run("compare", "readings.csv", "--meter", "tent pen", "--meter", "Second Pen", "--save")
+	require.Equal(t, statusDone, r.status, r.stderr)
+	assert.NotContains(t, r.stdout, "third")
+	assert.NotContains(t, r.stderr, "compared as they are")
+	alone := strings.Join(slices.DeleteFunc(strings.SplitAfter(table, "\n"), func(line string) bool { return strings.HasPrefix(line, "third") }), "")
+	require.NoError(t, os.WriteFile("alone.csv", []byte(alone), 0o644))
+	one, other := s.json("compare", "readings.csv", "--meter", "tent pen", "--meter", "second pen"), s.json("compare", "alone.csv")
+	assert.Equal(t, other["pairs"], one["pairs"])
+	assert.Equal(t, other["meters"], one["meters"], "each row has the reference of its own bottle")
+	r = s.run("compare", "readings.csv", "--meter", "tent pen", "--meter", "nobody")
 	assert.Equal(t, statusBadInput, r.status)
-	assert.Contains(t, r.stderr, "row 2, column reading")
+	assert.Contains(t, r.stderr, `readings.csv: found no reading of meter "nobody"; want meters of the file: third, tent pen, second pen`)
 }
 
 func TestSheetTemplateOfPH(t *testing.T) {
