@@ -103,6 +103,10 @@ func NewCorrection(s *series.Summary, log string, plan series.Plan, about []Corr
 		r.Columns = append(r.Columns, r.column(c, s.Rows, plan.Probes[i], about[i]))
 	}
 	r.warn()
+	r.suspectTemp(plan.TempColumn, s.Temp)
+	for i, c := range s.Columns {
+		r.suspect(r.Columns[i], plan, plan.Probes[i], c, s.Temp)
+	}
 	return r
 }
 
