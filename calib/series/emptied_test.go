@@ -19,11 +19,11 @@ func TestRowsOfSeparatorsAtTheEnd(t *testing.T) {
 	added := ";;;;;;"
 	for _, size := range []int{16, 64, 64 << 10} {
 		for text, tail := range map[string]string{
-			good + ";;;\n;;;\n":             ";;;" + added + "\n;;;" + added + "\n",
-			good + ";;;":                    ";;;" + added,
+			good + ";;;\n;;;\n":              ";;;" + added + "\n;;;" + added + "\n",
+			good + ";;;":                     ";;;" + added,
 			good + ";;;\r\n\r\n\r\n; ;;\r\n": ";;;" + added + "\r\n\r\n\r\n; ;;" + added + "\r\n",
-			good + ";;;;;\n":                ";;;;;" + added + "\n", // as calibrate: whatever their number
-			good + "\n\n;;;\n\n":            "\n\n;;;" + added + "\n\n",
+			good + ";;;;;\n":                 ";;;;;" + added + "\n", // as calibrate: whatever their number
+			good + "\n\n;;;\n\n":             "\n\n;;;" + added + "\n\n",
 		} {
 			out, summary, err := engine(text, plan, size)
 			require.NoError(t, err, "%q in blocks of %d", text, size)
