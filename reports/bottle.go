@@ -224,7 +224,7 @@ func (r *BottleList) Table(w io.Writer, s Style) error {
 		if b.Since != nil {
 			since = day(*b.Since)
 		}
-		note := wordOrEmpty(b.Note)
+		note := listNote(b.Note)
 		if versions[b.Bottle] > 1 {
 			note = joined("version "+b.ID, note)
 		}

@@ -35,7 +35,7 @@ func (r *Compare) Chart() *picture.Chart {
 	}
 	if names, shares := r.chartCauses(); len(names) > 0 {
 		c.Below = append(c.Below, picture.Panel{
-			Heading: "Why they differ", X: &picture.Axis{Name: "probability, %", Scale: 100},
+			Heading: "Why they differ", X: &picture.Axis{Name: "probability", Unit: "%", Scale: 100},
 			Y: picture.Axis{Names: names}, Layers: []picture.Layer{picture.Bars{Shares: shares}},
 		})
 	}

@@ -52,6 +52,7 @@ type CorrectionOfColumn struct {
 
 	kind        check.Kind
 	compensated bool // corrected values are compensated otherwise than the readings
+	standing    standing
 }
 
 // LargestCorrection is a reading and what it should have been.
@@ -103,6 +104,10 @@ func NewCorrection(s *series.Summary, log string, plan series.Plan, about []Corr
 		r.Columns = append(r.Columns, r.column(c, s.Rows, plan.Probes[i], about[i]))
 	}
 	r.warn()
+	r.suspectTemp(plan.TempColumn, s.Temp)
+	for i, c := range s.Columns {
+		r.suspect(r.Columns[i], plan, plan.Probes[i], c, s.Temp)
+	}
 	return r
 }
 
@@ -111,7 +116,7 @@ func (r *Correction) stamp(t time.Time) string { return t.In(r.zone).Format(time
 
 func (r *Correction) column(c series.ColumnSummary, rows int64, probe *series.Probe, about CorrectionPlan) CorrectionOfColumn {
 	out := CorrectionOfColumn{
-		Column: c.Column, Meter: wordOrNull(about.Meter), Quantity: wordOrNull(string(about.Kind)), kind: about.Kind, compensated: probe.Conversion.NeedsTemperature(),
+		Column: c.Column, Meter: wordOrNull(about.Meter), Quantity: wordOrNull(string(about.Kind)), kind: about.Kind, compensated: probe.Conversion.NeedsTemperature(), standing: newStanding(probe.Conversion),
 		Unit: wordOrNull(about.Unit), WrittenUnit: wordOrNull(about.WrittenUnit), Compensation: wordOrNull(about.Compensation),
 		Calibrations: about.Calibrations, FirstCal: r.stamp(about.FirstCalibration), LastCal: r.stamp(about.LastCalibration),
 		StaleFrom: r.stamp(about.StaleFrom), Drift: about.DriftPer30d, Walk: about.WalkPerRoot30d, DriftIsShare: about.DriftRelative,

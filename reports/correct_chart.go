@@ -38,6 +38,7 @@ func (r *Correction) chart(flagged string) *picture.Chart {
 	var panels []picture.Panel
 	for i := range r.Columns {
 		v := newColumnView(r.Columns[i], i, r.outline)
+		v.among = len(r.Columns) > 1
 		panels = append(panels, v.panels(flagged)...)
 	}
 	if len(panels) == 0 {
@@ -77,6 +78,7 @@ const columnTall, oneOfColumnsTall, readingsTall = 0.75, 0.6, 0.4
 type columnView struct {
 	CorrectionOfColumn
 	probe  int
+	among  bool // there are other columns
 	pieces []series.OutlinePiece
 	step   float64 // the usual distance between stretches, in seconds
 }
@@ -99,7 +101,7 @@ func newColumnView(c CorrectionOfColumn, probe int, pieces []series.OutlinePiece
 func (v columnView) panels(flagged string) []picture.Panel {
 	var list []picture.Panel
 	band, corrected := v.corrected()
-	read := v.line("reading", picture.Shown, func(p series.OutlineProbe) series.Extremes { return p.Reading })
+	read := v.line(v.named("reading", v.standing.reading), picture.Shown, func(p series.OutlineProbe) series.Extremes { return p.Reading })
 	main := picture.Panel{Heading: v.heading(), Y: axisOf(typeset.Name(v.Column), wordOrEmpty(v.WrittenUnit)), Tall: columnTall}
 	below := []picture.Layer{v.shade()}
 	if len(band.Pieces) > 0 {
@@ -214,7 +216,7 @@ func (v columnView) corrected() (picture.Band, picture.Curve) {
 			X: x, Low: p.Value.Least - normal95*(p.Value.Least-p.Low.Least), High: p.Value.Greatest + normal95*(p.High.Greatest-p.Value.Greatest),
 		})
 	})
-	return band, v.line("corrected", picture.Fitted, func(p series.OutlineProbe) series.Extremes {
+	return band, v.line(v.named("corrected", v.standing.corrected), picture.Fitted, func(p series.OutlineProbe) series.Extremes {
 		if inAir(p) {
 			return series.Extremes{Least: math.NaN(), Greatest: math.NaN()}
 		}

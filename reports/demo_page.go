@@ -48,7 +48,7 @@ type DemoNearness struct {
 type DemoPicture struct {
 	Of    string // the step that drew it
 	File  string
-	SVG   []byte
+	SVG   string // as it stands in a page, to be read on a phone
 	About string
 }
 
@@ -57,7 +57,7 @@ func (s *DemoStory) pictureOf(step string) []page.Block {
 	for _, p := range s.Pictures {
 		if p.Of == step {
 			about := begunLarge(strings.TrimSuffix(p.About, ", as a picture"))
-			return []page.Block{page.Picture{SVG: p.SVG, Caption: about, About: about}}
+			return []page.Block{page.Picture{SVG: []byte(p.SVG), Caption: about, About: about, Themed: true}}
 		}
 	}
 	return nil
@@ -72,7 +72,7 @@ func (s *DemoStory) Page() (*page.Page, error) {
 	p := &page.Page{
 		Title: "An invented winter with Brinemark",
 		Lead:  "A shelf of lettuce over a washing machine, a jar of table salt, a pocket scale and four meters: which of them can be believed?",
-		Style: demoStyle,
+		Style: demoStyle + chartStyle(),
 		Foot: []string{
 			"Made by brinemark demo. It is an aid for growers and makers: no certified laboratory, no drinking-water, food-safety or medical instrument.",
 			"Reference and stock solutions are not for drinking, dosing or feeding, and stay out of the tub.",

@@ -21,7 +21,7 @@ summary { cursor: pointer; color: var(--link); padding: 0.3em 0; }
 .step { margin: 0.9em 0; break-inside: avoid; }
 .step p { margin: 0.2em 0; }
 .links { font-size: 0.9rem; color: var(--soft); }
-@media print { details, .step pre { break-inside: avoid; } details:not([open]) { display: none; } pre { font-size: 7.5pt; white-space: pre-wrap; } }
+@media print { .drawing svg { max-width: 125mm !important; } details, .step pre { break-inside: avoid; } details:not([open]) { display: none; } pre { font-size: 7.5pt; white-space: pre-wrap; } }
 `
 
 // demoTemplates are made when they are used, since no other command does.

@@ -20,11 +20,11 @@ func (d *Drift) Chart() *picture.Chart {
 	what := "check"
 	switch {
 	case d.Pair != nil && d.Relative:
-		what, c.Y.Name = "day", typeset.Name(d.Pair.A)+" minus "+typeset.Name(d.Pair.B)+", % of the second"
+		what, c.Y.Name, c.Y.Unit = "day", typeset.Name(d.Pair.A)+" minus "+typeset.Name(d.Pair.B), "% of the second"
 	case d.Pair != nil:
 		what, c.Y.Name = "day", typeset.Name(d.Pair.A)+" minus "+typeset.Name(d.Pair.B)
 	case d.Relative:
-		c.Y.Name = "error, % of the reference"
+		c.Y.Name, c.Y.Unit = "error", "% of the reference"
 	}
 	if !d.Relative {
 		if c.Y.Unit = wordOrEmpty(d.Unit); c.Y.Unit == "" {

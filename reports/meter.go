@@ -188,7 +188,7 @@ func (r *MeterList) Table(w io.Writer, s Style) error {
 		if c := m.LastCheck; c != nil {
 			checked, state, verdict = day(c.Time), c.State, s.Verdict(wordOrEmpty(c.Verdict))
 		}
-		note := wordOrEmpty(m.Note)
+		note := listNote(m.Note)
 		if m.RetiredAt != nil {
 			note = joined("out of use since "+day(*m.RetiredAt), note)
 		}

@@ -104,6 +104,10 @@ func NewReport(from ReportSource) (*Report, error) {
 	if m.Retired() {
 		out.Verdict, out.Due, out.NextCheck, out.OverdueSince = nil, nil, nil, nil
 	}
+	if len(out.Calibrations) == 0 && !m.Retired() {
+		today := from.Now.Format(dayFormat) // as drift --all has it
+		out.NextCheck = &today
+	}
 	out.Adjustments = out.adjustments()
 	out.addBottles(from)
 	out.addConditions()

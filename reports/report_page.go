@@ -187,7 +187,7 @@ func (b *pageBuilder) dates(r *Report) {
 		if r.OverdueSince != nil {
 			f.List = append(f.List, page.Fact{Name: "overdue", Value: page.Cell{Text: r.Drift.overdueText(), Mark: page.Overdue}})
 		}
-		if r.Drift.Tolerance.IsKnown() {
+		if r.Drift != nil && r.Drift.Tolerance.IsKnown() {
 			f.Add("due", r.Drift.dueText())
 		}
 	}

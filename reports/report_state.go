@@ -37,6 +37,9 @@ const (
 	stateOutOfUse    = "out-of-use"
 )
 
+// checkNow is the advice on a meter that has read no reference yet.
+const checkNow = "Check it now."
+
 // state says in a word and in a sentence how the meter is today.
 func (r *Report) state(now time.Time) (word, text string) {
 	d := r.Drift
@@ -45,9 +48,9 @@ func (r *Report) state(now time.Time) (word, text string) {
 		return stateOutOfUse, "Out of use since " + dayInWords(day(*r.Description.RetiredAt)) + "."
 	case len(r.Calibrations) == 0:
 		if text := r.comparedText(); text != "" {
-			return stateNotChecked, text
+			return stateNotChecked, text + " " + checkNow
 		}
-		return stateNotChecked, "Not checked: there is no reading of a reference on record, so nobody knows how far to trust it."
+		return stateNotChecked, "Not checked: there is no reading of a reference on record, so nobody knows how far to trust it. " + checkNow
 	case d == nil && r.lastVerdict() != "":
 		last := r.Calibrations[len(r.Calibrations)-1]
 		return r.lastVerdict(), fmt.Sprintf("Its last check, on %s, said %s; how it has drifted since cannot be told.", dayInWords(day(last.Time)), r.lastVerdict())

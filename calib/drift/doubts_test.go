@@ -106,7 +106,7 @@ func TestNextOfAPair(t *testing.T) {
 	o := asked()
 	o.Logged = true
 	off := mustRun(t, monthly(8, 8.1, 7.9, 8.2), o)
-	assert.Contains(t, off.Why, "read both probes in one bottle today, since they are further apart than the tolerance of 5%")
+	assert.Contains(t, off.Why, "read both probes in one bottle today, since they are further apart than the tolerance of 5 %")
 	assert.NotContains(t, off.Why, "adjust")
 	assert.Contains(t, mustRun(t, monthly(0, 0.1, 0.2, 0), o).Why, "read both probes in one bottle on 2026-")
 	assert.Contains(t, mustRun(t, monthly(8, 8.1, 7.9, 8.2), asked()).Why, "adjust, clean or replace the meter")

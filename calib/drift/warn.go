@@ -37,7 +37,7 @@ func (r *Result) warn(t *timeline, o Options, skip []bool) {
 	switch {
 	case o.Logged:
 	case unstated == r.N:
-		add("no row states both u_ref and u_reading: their size is judged by the scatter of the checks, which shows no error that all references share")
+		add("%s: their size is judged by the scatter of the checks, which shows no error that all references share", t.unstatedText())
 	case unstated > 0:
 		add("%d of %d checks state no u_ref or no u_reading: the size of theirs is judged by the scatter", unstated, r.N)
 	}
@@ -52,6 +52,27 @@ func (r *Result) warn(t *timeline, o Options, skip []bool) {
 		add("no tolerance was given, so there is no verdict and no due date")
 	}
 	r.warnPlaces(t)
+}
+
+// unstatedText says what no check states.
+func (t *timeline) unstatedText() string {
+	refs, parts, readings := false, false, false
+	for i := range t.entries {
+		if e := &t.entries[i]; e.Ref != nil {
+			refs = refs || e.URef == nil && len(e.Shared) == 0
+			parts = parts || e.URef == nil && len(e.Shared) > 0
+			readings = readings || e.UReading == nil
+		}
+	}
+	switch {
+	case !readings && !refs:
+		return "every row states u_reading, but only a part of its reference's uncertainty (a temperature without its own, a bottle without)"
+	case !readings:
+		return "no row states u_ref in full"
+	case !refs && !parts:
+		return "no row states u_reading"
+	}
+	return "no row states both u_ref and u_reading"
 }
 
 // mayBeWrong is the probability from which a check is spoken of as one that may

@@ -19,6 +19,7 @@ func FuzzCorrect(f *testing.F) {
 		"\n\nnote\ttime\tph\ttemp\tec\n\t1772353800\t6.1\t20.5\t1e3",
 		" time ,\"ec\",temp,ph\n2026-03-05T08:00:00+05:30, 1200 ,\"2\"\"1\",6\n2026-03-05T08:00:00Z,1\n",
 		"time,ec,temp,ph\n2026-03-05T08:00:00Z,1200,21,6\nyesterday,1,2,3\n", "time,ec,temp,ph", "time,ec,temp,ph\n", "time,ec,temp,ph\n2026-03-05T08:00:00Z,1200,21,\"6",
+		"time;ec;temp;ph\n2026-03-05T08:00:00Z;1200;21;6,1\n;;;\n\n;;;;\n", "time,ec,temp,ph\n2026-03-05T08:00:00Z,1200,21,6\n,,,\n2026-03-05T08:01:00Z,1200,21,6\n",
 		"time,ec,temp,ph\n2026-03-05T08:00:00Z,1200,21,6\n2026-03-05T08:01:00Z,900,21,6\n2026-03-05T08:02:00Z,3,21,6\n2026-03-05T08:03:00Z,1200,21,6\n",
 	} {
 		f.Add(seed, byte(40))
@@ -36,11 +37,11 @@ func compareWithReference(t *testing.T, text string, plan Plan, size int) {
 	switch {
 	case ok && strings.IndexByte(text, 0) < 0 && utf8.ValidString(ref.header):
 		ref.holds(t, text, out, plan, err)
-	case !ok && out != "":
-		// The header was taken: then it is one that the reference leaves out.
+	case !ok && out != "" && !strings.HasPrefix(strings.TrimLeft(text, " \t\r\n"), "{"):
+		// The header was taken, and it is no object of JSON Lines: then it is one that the reference leaves out.
 		assert.Contains(t, out, CorrectedEnding)
 	}
-	if err == nil && ok {
+	if err == nil && ok && strings.IndexByte(text, 0) < 0 {
 		whole, _, err := engine(text, plan, len(text)+1)
 		require.NoError(t, err)
 		assert.Equal(t, whole, out, "the size of the blocks changes nothing")

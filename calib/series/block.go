@@ -22,7 +22,11 @@ type block struct {
 	temps   []float64
 	columns []outcome // by probe
 	fault   *rowFault // what is wrong with the row behind the last of rows
-	valued  int       // rows that are not empty lines
+	// emptied is what is wrong with the first of the rows of empty fields at its
+	// end, where rows follow in the log; they are among rows, as with nothing in
+	// them.
+	emptied *rowFault
+	valued  int // rows that are not empty lines
 
 	out    []byte
 	parsed chan struct{} // holds one token when corrected
@@ -89,6 +93,7 @@ func newBlock(probes int) *block {
 // clear makes room for what is made of the text.
 func (b *block) clear() {
 	b.rows, b.times, b.temps, b.out, b.fault, b.valued = b.rows[:0], b.times[:0], b.temps[:0], b.out[:0], nil, 0
+	b.emptied = nil
 	for i := range b.columns {
 		b.columns[i] = b.columns[i][:0]
 	}

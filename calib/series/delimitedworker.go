@@ -49,6 +49,11 @@ func (w *delimitedWorker) correct(b *block) {
 			b.add(end, next, noTime, Believed)
 		default:
 			b.fault = w.row(b, fields, at, end, next)
+			if b.fault != nil && emptyFields(text, fields) && w.restEmpty(text[next:]) {
+				b.emptied, b.fault = b.fault, nil
+				w.takeEmpty(b, at)
+				return
+			}
 		}
 		if b.fault != nil {
 			return
@@ -120,6 +125,12 @@ func (w *delimitedWorker) write(b *block) {
 				}
 				out = append(out, separator)
 				out = append(out, c.flag.String()...)
+			}
+			at = int(row.end)
+		} else if bytes.IndexByte(b.text[at:row.end], separator) >= 0 {
+			out = append(out, b.text[at:row.end]...)
+			for range 3 * len(b.columns) {
+				out = append(out, separator)
 			}
 			at = int(row.end)
 		}

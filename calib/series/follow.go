@@ -83,7 +83,11 @@ func (f *follower) one(w worker, j *judge) error {
 	if f.settle != nil {
 		f.settle(b)
 	}
-	if w.correct(b); b.fault != nil {
+	w.correct(b)
+	if b.emptied != nil {
+		b.fault = b.emptied // nobody knows yet whether it is the last
+	}
+	if b.fault != nil {
 		f.trouble(b.fault.at(b))
 		w.pass(b)
 	}

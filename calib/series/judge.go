@@ -17,6 +17,7 @@ type judge struct {
 	summary Summary
 	open    []Stretch // by probe, the stretch that goes on; no rows for none
 	latest  int64
+	temps   gathering
 }
 
 // newJudge returns a judge that holds so many blocks at most.
@@ -118,6 +119,11 @@ func (j *judge) sum(b *block) {
 		}
 		s.Rows++
 	}
+	if j.plan.TempColumn != "" {
+		for _, tempC := range b.temps {
+			j.temps.add(tempC)
+		}
+	}
 	for k := range b.columns {
 		j.sumColumn(k, b.times, b.columns[k])
 	}
@@ -132,6 +138,7 @@ func (j *judge) sumColumn(k int, times []int64, made outcome) {
 		}
 		c := &made[i]
 		s.Flagged[c.flag]++
+		s.readings.add(c.reading)
 		if c.flag == Believed {
 			s.sumReading += c.reading
 			s.sumCorrection += c.correction
@@ -170,5 +177,6 @@ func (j *judge) finish() *Summary {
 		j.close(k)
 		j.summary.Columns[k].finish()
 	}
+	j.summary.Temp = j.temps.typical()
 	return &j.summary
 }

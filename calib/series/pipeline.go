@@ -201,9 +201,16 @@ func (p *pipeline) process(w worker) {
 // change its flags. A row that cannot be read ends the log.
 func (p *pipeline) judge(j *judge) {
 	defer close(p.write)
-	var fault error
+	var fault, emptied error
 	for b := range p.queue {
 		<-b.parsed
+		if emptied != nil && (b.valued > 0 || b.fault != nil) {
+			fault = emptied
+			break
+		}
+		if emptied == nil && b.emptied != nil {
+			emptied = b.emptied.at(b)
+		}
 		j.flag(b)
 		j.held = append(j.held, b)
 		if b.fault != nil {

@@ -133,7 +133,7 @@ func missing(names []string, name string, row int) error {
 		want += "..."
 	}
 	if near, ok := spelling.Nearest(name, names); ok {
-		want = near + ", which is the nearest name"
+		want = near + ", which is the nearest name, or " + want
 	}
 	return &readings.Error{Row: row, Column: name, Found: "no such column", Want: want, Err: readings.ErrMissingColumn}
 }

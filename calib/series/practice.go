@@ -1,6 +1,7 @@
 package series
 
 import (
+	"math"
 	"time"
 
 	"github.com/brinemark/brinemark/calib/check"
@@ -56,6 +57,18 @@ func (t *Timeline) UsualFloor() float64 {
 		}
 	}
 	return t.InAir(nothing * high)
+}
+
+// Covered returns the lowest and the highest reading that a calibration covers;
+// ok is false where none says how far it reaches.
+func (t *Timeline) Covered() (low, high float64, ok bool) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range t.pieces {
+		if p.Low > -maxReading && p.High < maxReading {
+			low, high = min(low, p.Low), max(high, p.High)
+		}
+	}
+	return low, high, low <= high
 }
 
 // InAir is the highest value that a reading in air is ever corrected to: a

@@ -100,6 +100,10 @@ func newReference(t *testing.T, text string, plan Plan) (*reference, bool) {
 			return ref, true
 		}
 		line, _ := r.FieldPos(0)
+		if strings.TrimSpace(strings.Join(record, "")) == "" && restIsEmpty(text[at:], separator) {
+			ref.tail = paddedTail(text[at:], separator, 3*len(plan.Probes))
+			return ref, true
+		}
 		row := referenceRow{raw: text[at:r.InputOffset()], fields: slices.Clone(record)}
 		at = r.InputOffset()
 		if len(record) != len(best) {
@@ -147,6 +151,37 @@ func newReference(t *testing.T, text string, plan Plan) (*reference, bool) {
 				}
 			}
 		}
+	}
+}
+
+// restIsEmpty tells whether no row of a text has anything in it.
+func restIsEmpty(text string, separator rune) bool {
+	rows, err := newCSV(text, separator).ReadAll()
+	for _, row := range rows {
+		if strings.TrimSpace(strings.Join(row, "")) != "" {
+			return false
+		}
+	}
+	return err == nil
+}
+
+// paddedTail has so many separators behind each row of a text that has any.
+func paddedTail(text string, separator rune, n int) string {
+	var b strings.Builder
+	r := newCSV(text, separator)
+	for at := 0; ; {
+		_, err := r.Read()
+		if err == io.EOF {
+			return b.String() + text[at:]
+		}
+		raw := text[at:r.InputOffset()]
+		at = int(r.InputOffset())
+		body := strings.TrimSuffix(strings.TrimSuffix(raw, "\n"), "\r")
+		b.WriteString(body)
+		if strings.ContainsRune(body, separator) {
+			b.WriteString(strings.Repeat(string(separator), n))
+		}
+		b.WriteString(raw[len(body):])
 	}
 }
 

@@ -12,6 +12,7 @@ type Summary struct {
 	First, Last time.Time // the first row's time and the latest
 	Backwards   int64     // rows whose time lies before one above
 	Columns     []ColumnSummary
+	Temp        Typical // of the liquid's temperature as logged
 }
 
 // ColumnSummary is what was done to a column of a log.
@@ -28,7 +29,11 @@ type ColumnSummary struct {
 	Stretches []Stretch
 	Runs      int64
 
+	// Typical is of all readings, those under a flag included.
+	Typical Typical
+
 	sumReading, sumCorrection float64
+	readings                  gathering
 }
 
 // Correction is what was added to a reading.
@@ -67,6 +72,7 @@ func (c *ColumnSummary) trim() {
 
 func (c *ColumnSummary) finish() {
 	c.trim()
+	c.Typical = c.readings.typical()
 	slices.SortStableFunc(c.Stretches, func(a, b Stretch) int { return a.From.Compare(b.From) })
 	if n := float64(c.Flagged[Believed]); n > 0 {
 		c.MeanReading = c.sumReading / n

@@ -50,13 +50,13 @@ func UsualColumn(kind check.Kind) watch.Column {
 	case check.PH:
 		return watch.Column{Least: 0.08}
 	case check.Temperature:
-		return watch.Column{Least: 0.5} // C
+		return watch.Column{Aside: true, Least: 0.5} // C
 	case check.Humidity:
-		return watch.Column{Least: 3} // %RH
+		return watch.Column{Aside: true, Least: 3} // %RH
 	case check.Oxygen:
 		return watch.Column{Least: 0.4} // mg/L
 	case check.CO2:
-		return watch.Column{Least: 100} // ppm
+		return watch.Column{Aside: true, Least: 100} // ppm
 	}
 	return watch.Column{Least: 0.03, Relative: true}
 }

@@ -68,5 +68,7 @@ func TestEveryKindHasALeastChange(t *testing.T) {
 		column := series.UsualColumn(kind)
 		assert.Greater(t, column.Least, 0.0, "%q", kind)
 		assert.Equal(t, kind == check.EC, column.Conductivity, "%q", kind)
+		aside := kind == check.Temperature || kind == check.Humidity || kind == check.CO2
+		assert.Equal(t, aside, column.Aside, "%q", kind)
 	}
 }

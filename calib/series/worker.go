@@ -64,7 +64,7 @@ func (w *bench) moment(b *block, t int64, end, next int, tempC float64) {
 	b.rows = append(b.rows, row{int32(end), int32(next)})
 	b.times = append(b.times, t)
 	b.valued++
-	if w.plan.Observer != nil {
+	if w.plan.Observer != nil || w.plan.TempColumn != "" {
 		b.temps = append(b.temps, tempC)
 	}
 }

@@ -3,7 +3,9 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
+	"time"
 
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/readings"
@@ -116,7 +118,7 @@ func runCorrect(c *cli.Context) error {
 		return err
 	})
 	if err != nil {
-		return logError(err)
+		return logError(timeColumnError(c, err))
 	}
 	if err := watched.finish(); err != nil {
 		return err
@@ -125,10 +127,23 @@ func runCorrect(c *cli.Context) error {
 		sayNotes(c, about)
 	}
 	result := watched.warned(reports.NewCorrection(summary, name, plan, about))
+	result.Warnings = append(result.Warnings, farAhead(summary)...)
 	if err := chart.finish(result); err != nil {
 		return err
 	}
 	return showCorrection(c, result, chart.drawn)
+}
+
+// tooFar is how far ahead of now a row may lie: the clocks of a logger and of
+// this machine may differ by zones, or by a summer, but not by more than a year.
+const tooFar = 366 * 24 * time.Hour
+
+// farAhead warns of rows that lie far in the future.
+func farAhead(s *series.Summary) []string {
+	if s.Rows == 0 || !s.Last.After(now().Add(tooFar)) {
+		return nil
+	}
+	return []string{fmt.Sprintf("the latest row lies far in the future, %s: was the logger's clock right?", s.Last.Format(time.DateOnly))}
 }
 
 // sayNotes says on stderr what is done to each column.
@@ -162,6 +177,20 @@ func showCorrection(c *cli.Context, r *reports.Correction, drawn bool) error {
 		warn(c, "%s", warning)
 	}
 	return nil
+}
+
+// timeColumnError names the flag where a log has no column of times by that
+// name.
+func timeColumnError(c *cli.Context, err error) error {
+	name := c.String("time-column")
+	if name == "" {
+		name = "time"
+	}
+	var place *readings.Error
+	if errors.As(err, &place) && errors.Is(err, readings.ErrMissingColumn) && place.Column == name {
+		place.Want += "; --time-column names the column of times"
+	}
+	return err
 }
 
 // logError is bad input where the log, or what was typed, is to blame.

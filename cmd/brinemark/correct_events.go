@@ -104,7 +104,7 @@ func (w *logWatch) finish() error {
 	}
 	for _, file := range w.files {
 		if err := file.keep(); err != nil {
-			return couldNotDo(fmt.Errorf("--%s: %w", file.flag, err))
+			return couldNotDo(fmt.Errorf("--%s: write %s: %w", file.flag, file.place.path, withoutName(err)))
 		}
 	}
 	return nil
@@ -129,7 +129,7 @@ func (w *logWatch) abandon() {
 type sideFile struct {
 	io.Writer
 	flag   string
-	file   *os.File
+	file   *temporary
 	place  place
 	buffer *bufio.Writer
 	packed *gzip.Writer // nil where the name does not end in .gz
@@ -147,8 +147,8 @@ func newSideFile(flag, path string) (*sideFile, error) {
 	if f.place.special {
 		return nil, usageError("--%s %s: is no file; want the name of one", flag, path)
 	}
-	if f.file, err = os.CreateTemp(filepath.Dir(f.place.path), "."+filepath.Base(path)+".*"); err != nil {
-		return nil, couldNotDo(fmt.Errorf("--%s: %w", flag, err))
+	if f.file, err = newTemporary(f.place, path); err != nil {
+		return nil, couldNotDo(fmt.Errorf("--%s: write %s: %w", flag, path, err))
 	}
 	f.buffer = bufio.NewWriter(f.file)
 	f.Writer = f.buffer

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"runtime"
 	"strings"
 
@@ -120,9 +119,9 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 		defer file.Close()
 		return fillPacked(file, strings.HasSuffix(path, ".gz"), fill)
 	}
-	file, err := os.CreateTemp(filepath.Dir(place.path), "."+filepath.Base(place.path)+".*")
+	file, err := newTemporary(place, path)
 	if err != nil {
-		return couldNotDo(fmt.Errorf("--out: %w", err))
+		return couldNotDo(fmt.Errorf("--out: write %s: %w", path, err))
 	}
 	defer os.Remove(file.Name()) // of no effect once it has been renamed
 	defer file.Close()
@@ -130,15 +129,17 @@ func writeLog(c *cli.Context, path string, fill func(io.Writer) error) error {
 		return err
 	}
 	if err := finishFile(file, place); err != nil {
-		return couldNotDo(fmt.Errorf("--out: %w", err))
+		return couldNotDo(fmt.Errorf("--out: write %s: %w", path, err))
 	}
 	return nil
 }
 
 // finishFile gives a complete file its name. What it replaces may be the log
 // itself, which nobody could have again: then the new one has to be on the disk
-// first, whatever time that takes.
-func finishFile(file *os.File, p place) error {
+// first, whatever time that takes. An error has no name in it.
+func finishFile(file *temporary, p place) error { return withoutName(putInPlace(file, p)) }
+
+func putInPlace(file *temporary, p place) error {
 	if err := file.Chmod(p.mode); err != nil && runtime.GOOS != "windows" {
 		return err
 	}

@@ -246,6 +246,9 @@ func TestDemoPageStandsAlone(t *testing.T) {
 		assert.NotContains(t, plain, no)
 	}
 	assert.Equal(t, 4, strings.Count(text, "<svg"), "calibration, comparison, drift and log")
+	assert.Equal(t, 4, strings.Count(text, `<div class="drawing themed"`), "in the shape that is read on a phone, and not one that scrolls there")
+	assert.Regexp(t, `(?s)<svg [^>]*style="width:100%;[^>]*>`, text)
+	assert.Contains(t, text, "--chart-paper:", "colours that go dark with the page")
 	links := regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(text, -1)
 	require.Greater(t, len(links), 60)
 	for _, link := range links {

@@ -10,6 +10,7 @@ import (
 
 	"github.com/brinemark/brinemark/cmd/brinemark/scenario"
 	"github.com/brinemark/brinemark/reports"
+	"github.com/brinemark/brinemark/reports/picture"
 )
 
 // writePage writes the page that tells the story.
@@ -83,7 +84,11 @@ func (d *demoRun) readBack(s *reports.DemoStory) error {
 		return fmt.Errorf("%s: %w", eventsFile, err)
 	}
 	for _, p := range d.pictures {
-		if p.SVG, err = d.file(p.File); err != nil {
+		drawn, ok := d.kept[p.Of].(interface{ Chart() *picture.Chart })
+		if !ok {
+			return fmt.Errorf("no chart of %s", p.Of)
+		}
+		if p.SVG, err = drawn.Chart().EmbedLow(); err != nil {
 			return err
 		}
 		s.Pictures = append(s.Pictures, p)

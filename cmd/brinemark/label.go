@@ -36,7 +36,7 @@ past its date says so. A/2 is the second version of bottle A, weighed again or c
 			&cli.BoolFlag{Name: "all", Usage: "print labels for all bottles on record"},
 			paperFlag(),
 			parsedFlag("size", "`SIZE` of a label, such as 70x37mm (the default) or 2.6x1in", false, parseSheetSize),
-			parsedFlag("copies", "print each label `N` times", false, parseCount),
+			parsedFlag("copies", "print each label `N` times", false, parseCopies),
 			parsedFlag("skip", "leave the first `N` places of the sheet out", false, parseCount),
 			&cli.BoolFlag{Name: "no-outline", Usage: "draw no dashes around the labels"},
 			nowFlag(),
@@ -95,11 +95,14 @@ func parseSheetSize(text string) (sheetSize, error) {
 // mostCount is more labels than anybody prints at once.
 const mostCount = 1000
 
-// parseCount reads a whole number.
-func parseCount(text string) (int, error) {
+// parseCount reads a whole number that may be 0, parseCopies one that may not.
+func parseCount(text string) (int, error)  { return parseWhole(text, 0) }
+func parseCopies(text string) (int, error) { return parseWhole(text, 1) }
+
+func parseWhole(text string, least int) (int, error) {
 	x, err := quantity.ParseNumber(strings.TrimSpace(text))
-	if err != nil || x != float64(int(x)) || x < 0 || x > mostCount {
-		return 0, fmt.Errorf("%s is no count; want a whole number from 0 to %d", quantity.Quoted(text), mostCount)
+	if err != nil || x != float64(int(x)) || x < float64(least) || x > mostCount {
+		return 0, fmt.Errorf("%s is no count; want a whole number from %d to %d", quantity.Quoted(text), least, mostCount)
 	}
 	return int(x), nil
 }
@@ -145,8 +148,6 @@ func runLabel(c *cli.Context) error {
 		return err
 	case !given:
 		copies = 1
-	case copies == 0:
-		return usageError("--copies: found 0; want 1 or more")
 	}
 	return withRecord(c, func(book *logbook.Book) error {
 		if of.Bottles, of.Superseded, err = labelled(book, names); err != nil {

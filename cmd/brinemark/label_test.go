@@ -186,20 +186,21 @@ func TestLabelsRefused(t *testing.T) {
 	s := shelfOf(t)
 	t.Chdir(t.TempDir())
 	for want, args := range map[string][]string{
-		"label needs --out":                       {"label", "A"},
-		"IDs of bottles, or --all":                {"label", "--out", "x.html"},
-		"all of them, not both":                   {"label", "A", "--all", "--out", "x.html"},
-		"ends in .html or .svg":                   {"label", "A", "--out", "x.pdf"},
-		"the nearest is K1413":                    {"label", "K1414", "--out", "x.html"},
-		"is no size of a label":                   {"label", "A", "--out", "x.html", "--size", "70x37"},
-		"too small for what has to stand":         {"label", "A", "--out", "x.html", "--size", "25x12mm"},
-		"larger than the paper (A4, 210x297mm)":   {"label", "A", "--out", "x.html", "--size", "70x37in"},
-		"a sheet has 24, want 0 to 23":            {"label", "A", "--out", "x.html", "--skip", "24"},
-		"want a whole number from 0 to 1000":      {"label", "A", "--out", "x.html", "--copies", "1.5"},
-		"found 0; want 1 or more":                 {"label", "A", "--out", "x.html", "--copies", "0"},
-		"an SVG holds one sheet, and these are 2": {"label", "A", "--out", "x.svg", "--copies", "25"},
-		"the nearest right word is letter":        {"label", "A", "--out", "x.svg", "--paper", "leter"},
-		"there is no folder":                      {"label", "A", "--out", filepath.Join("none", "x.svg")},
+		"label needs --out":                                         {"label", "A"},
+		"IDs of bottles, or --all":                                  {"label", "--out", "x.html"},
+		"all of them, not both":                                     {"label", "A", "--all", "--out", "x.html"},
+		"ends in .html or .svg":                                     {"label", "A", "--out", "x.pdf"},
+		"the nearest is K1413":                                      {"label", "K1414", "--out", "x.html"},
+		"is no size of a label":                                     {"label", "A", "--out", "x.html", "--size", "70x37"},
+		"too small for what has to stand":                           {"label", "A", "--out", "x.html", "--size", "25x12mm"},
+		"larger than the paper (A4, 210x297mm)":                     {"label", "A", "--out", "x.html", "--size", "70x37in"},
+		"a sheet has 24, want 0 to 23":                              {"label", "A", "--out", "x.html", "--skip", "24"},
+		`"1.5" is no count; want a whole number from 1 to 1000`:     {"label", "A", "--out", "x.html", "--copies", "1.5"},
+		`"1000000" is no count; want a whole number from 1 to 1000`: {"label", "A", "--out", "x.html", "--copies", "1000000"},
+		`"0" is no count; want a whole number from 1 to 1000`:       {"label", "A", "--out", "x.html", "--copies", "0"},
+		"an SVG holds one sheet, and these are 2":                   {"label", "A", "--out", "x.svg", "--copies", "25"},
+		"the nearest right word is letter":                          {"label", "A", "--out", "x.svg", "--paper", "leter"},
+		"there is no folder":                                        {"label", "A", "--out", filepath.Join("none", "x.svg")},
 	} {
 		r := s.run(args...)
 		assert.Equal(t, statusBadInput, r.status, "%v", args)

@@ -80,39 +80,34 @@ func (m *roff) text(text string) { m.line("%s", roffText(text)) }
 // prose writes a description: paragraphs, and lines that stay as they are where
 // they are set in.
 func (m *roff) prose(text string) {
-	still := false
-	var filled []string
+	var still, filled []string
 	flush := func() {
 		if len(filled) > 0 {
 			m.text(strings.Join(filled, " "))
-			filled = nil
 		}
+		if len(still) > 0 {
+			m.still(still)
+		}
+		still, filled = nil, nil
 	}
 	for _, line := range strings.Split(strings.TrimSpace(text), "\n") {
 		switch setIn := strings.HasPrefix(line, " "); {
 		case line == "":
-			if flush(); still {
-				m.line(".EE")
-				still = false
-			}
+			flush()
 			m.line(".PP")
 		case setIn:
-			if flush(); !still {
-				m.line(".EX")
-				still = true
+			if len(filled) > 0 {
+				flush()
 			}
-			m.line("%s", roffText(line))
+			still = append(still, line)
 		default:
-			if still {
-				m.line(".EE")
-				still = false
+			if len(still) > 0 {
+				flush()
 			}
 			filled = append(filled, line)
 		}
 	}
-	if flush(); still {
-		m.line(".EE")
-	}
+	flush()
 }
 
 // commands writes a section for each command that does something.
@@ -125,11 +120,12 @@ func (m *roff) commands(name string, list []*cli.Command) {
 		m.line(".SS %s", roffText(full))
 		m.text(upperFirst(c.Usage) + ".")
 		if usage := commandUsage(c, full); usage != full {
-			m.line(".PP\n.EX")
+			m.line(".PP")
+			var lines []string
 			for _, line := range strings.Split(usage, "\n") {
-				m.line("%s", roffText(strings.TrimSpace(line)))
+				lines = append(lines, strings.TrimSpace(line))
 			}
-			m.line(".EE")
+			m.still(lines)
 		}
 		if c.Description != "" {
 			m.line(".PP")

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -64,6 +65,32 @@ func TestManualPageIsRead(t *testing.T) {
 			has(line, path)
 		}
 	})
+}
+
+// On a terminal of 80 columns no line of the page is broken or cut: neither text,
+// which is filled to what MANWIDTH leaves, nor usage and examples, which stay as
+// they are.
+func TestManualFitsATerminal(t *testing.T) {
+	if !found("groff") {
+		require.Empty(t, os.Getenv("BRINEMARK_REQUIRE_ALL"), "groff is wanted here")
+		t.Skip("groff is not installed, so the manual page is not laid out")
+	}
+	file := filepath.Join(t.TempDir(), "brinemark.1")
+	require.NoError(t, os.WriteFile(file, []byte(invoke("manual").stdout), 0o644))
+	for _, width := range []string{"80n", "78n"} {
+		out, err := exec.Command("groff", "-man", "-Tutf8", "-rLL="+width, "-P-cbou", file).Output()
+		require.NoError(t, err)
+		lines := strings.Split(regexp.MustCompile(`.\x08`).ReplaceAllString(string(out), ""), "\n")
+		require.Greater(t, len(lines), 500)
+		in := 0
+		for _, line := range lines {
+			assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, line)
+			if strings.HasPrefix(line, "       ") {
+				in++
+			}
+		}
+		assert.Greater(t, in, 400, "most lines stand as far in as text does: no block pulls what follows it")
+	}
 }
 
 func found(program string) bool {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 )
 
 // preparedFile is a file that waits beside its place until all else has been
@@ -15,7 +14,7 @@ import (
 type preparedFile struct {
 	path  string // as it was named; "" for no file
 	place place
-	file  *os.File // nil for no file
+	file  *temporary // nil for no file
 }
 
 // reserveFile finds out that the file that a flag names can be written. "" is no
@@ -32,7 +31,7 @@ func reserveFile(flag, path string) (*preparedFile, error) {
 	if f.place.special {
 		return f, nil
 	}
-	if f.file, err = os.CreateTemp(filepath.Dir(f.place.path), "."+filepath.Base(f.place.path)+".*"); err != nil {
+	if f.file, err = newTemporary(f.place, path); err != nil {
 		return nil, couldNotWrite(path, err)
 	}
 	return f, nil
@@ -100,7 +99,7 @@ func (f *preparedFile) drop() {
 }
 
 func couldNotWrite(path string, err error) error {
-	return couldNotDo(fmt.Errorf("write %s: %w", path, err))
+	return couldNotDo(fmt.Errorf("write %s: %w", path, withoutName(err)))
 }
 
 // writeBeside writes a file beside the result: whole, or what is there stays.

@@ -105,6 +105,11 @@ func reportOfRecord(c *cli.Context, book *logbook.Book, ask reportAsk) error {
 	if err != nil {
 		return err
 	}
+	for _, name := range files { // all places, before the first page is written
+		if _, err := findPlace("the page of a meter", filepath.Join(folder, name)); err != nil {
+			return err
+		}
+	}
 	for i, r := range list {
 		if err := writeReport(c, filepath.Join(folder, files[i]), r, ask); err != nil {
 			return err

@@ -149,7 +149,7 @@ func TestReportStates(t *testing.T) {
 	s := aBench(t)
 	for meter, want := range map[string]struct{ state, text string }{
 		"tent pen":   {"pass", `^Within its tolerance of 5 %: its error is .* ± .* % at 309\.1 ppm \(probability of being within .*\); check it again by \d+ March 2026\.$`},
-		"blue":       {"not-checked", `^Not calibrated: .* 1 March 2026, said fail\.$`},
+		"blue":       {"not-checked", `^Not calibrated: .* 1 March 2026, said fail\. Check it now\.$`},
 		"<script>מד": {"undecided", `^Undecided: last seen at \+0\.201 pH on 25 February 2026, more than is allowed; foretold today: .*, more likely outside than within its tolerance of 0\.1 pH \(probability of being within \d`},
 		"loose":      {"no-tolerance", `^No verdict, since no tolerance is on record: last seen at -1\.57 % on 25 February 2026; foretold today: `},
 		"new":        {"not-checked", `^Not checked: `},

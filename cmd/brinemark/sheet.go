@@ -151,8 +151,8 @@ func sheetMeters(c *cli.Context, book *logbook.Book, at time.Time) ([]logbook.Me
 	return out, nil
 }
 
-// writeSheet writes the tables and the page, once it is sure that no table is
-// there already.
+// writeSheet writes the tables and the page, all or none, once it is sure that
+// no table is there already.
 func writeSheet(c *cli.Context, sheet *reports.BenchSheet, repeats int) error {
 	if path := c.Path("csv"); path != "" {
 		sheet.CSV = csvNames(path, sheet)
@@ -170,20 +170,42 @@ func writeSheet(c *cli.Context, sheet *reports.BenchSheet, repeats int) error {
 			}
 		}
 	}
+	page := &preparedFile{}
 	if path := c.Path("out"); path != "" {
 		sheet.File = &path
-		if err := writeLog(c, path, func(w io.Writer) error { return couldNotDo(sheet.WriteHTML(w)) }); err != nil {
+		var err error
+		if page, err = prepareFile("--out", path, sheet.WriteHTML); err != nil {
 			return err
 		}
 	}
+	defer page.drop()
+	var made []string
+	undo := func(err error) error {
+		for _, name := range made {
+			err = errors.Join(err, os.Remove(name))
+		}
+		return err
+	}
 	for i, name := range sheet.CSV {
-		file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, outputMode)
-		if err != nil {
-			return couldNotDo(fmt.Errorf("--csv: %w", err))
+		if err := writeNewTable(name, func(w io.Writer) error { return sheet.Parts[i].WriteCSV(w, repeats) }); err != nil {
+			return couldNotDo(fmt.Errorf("--csv: %w", undo(err)))
 		}
-		if err := errors.Join(sheet.Parts[i].WriteCSV(file, repeats), file.Close()); err != nil {
-			return couldNotDo(fmt.Errorf("--csv: %w", errors.Join(err, os.Remove(name))))
-		}
+		made = append(made, name)
+	}
+	if err := page.keep(); err != nil {
+		return undo(err)
+	}
+	return nil
+}
+
+// writeNewTable writes a file that is not there yet, or leaves none.
+func writeNewTable(name string, fill func(io.Writer) error) error {
+	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, outputMode)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(fill(file), file.Close()); err != nil {
+		return errors.Join(err, os.Remove(name))
 	}
 	return nil
 }

@@ -17,7 +17,8 @@
 //   - What differs, differs in form: dashes, shapes, hollow and full. Colour
 //     only repeats it. A chart printed in black and white loses nothing.
 //   - Axes carry a name with its unit, as people write it on paper and in ASCII on
-//     a terminal (package typeset). There is no grid, no frame and no
+//     a terminal (package typeset). Where the room is short the name is
+//     shortened, never the unit. There is no grid, no frame and no
 //     shadow: the axes, and a thin line at zero where zero lies within.
 //   - No two texts overlap; one that finds no room is cut or left out, never
 //     written over another. Of a text with names ([typeset.Name]) the names are cut

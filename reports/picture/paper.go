@@ -117,10 +117,10 @@ func (p *panel) axes(width, high vg.Length) *plot.Plot {
 		}
 		t.axis.Tick.Marker = marks
 	}
-	a.Y.Label.Text = fit(p.y.onPaper(p.frame, 0), high-3*margin, textFont)
+	a.Y.Label.Text = p.y.onPaper(p.frame, 0, high-3*margin)
 	a.Y.Label.Padding = gap
 	if p.showsX {
-		a.X.Label.Text = fit(p.x.onPaper(p.frame, xMost), width/2, textFont)
+		a.X.Label.Text = p.x.onPaper(p.frame, xMost, width/2)
 	}
 	return a
 }
@@ -166,10 +166,4 @@ func wideness(t string, f font.Font) vg.Length { return slack * style(f, ink, te
 // fit is a text as it stands on paper, cut where it is wider than its room.
 func fit(t string, room vg.Length, f font.Font) string {
 	return typeset.Fit(typeset.Text(t), func(t string) bool { return wideness(t, f) <= room })
-}
-
-// onPaper is the title of an axis with its unit as people write it.
-func (a Axis) onPaper(f frame, most int) string {
-	a.Unit = typeset.Unit(a.Unit)
-	return a.title(f, most)
 }

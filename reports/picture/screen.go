@@ -88,9 +88,9 @@ func (p *panel) screen(columns, wide int) (lines []string) {
 	for _, l := range append(p.drawn(), edges{of: p.layers}) {
 		l.print(s)
 	}
-	for _, head := range []string{p.heading, p.y.title(p.frame, 0)} {
+	for _, head := range []string{cut(p.heading, columns), p.y.onScreen(p.frame, 0, columns)} {
 		if head != "" {
-			lines = append(lines, cut(head, columns))
+			lines = append(lines, head)
 		}
 	}
 	blank := func(n int) string { return strings.Repeat(" ", max(n, 0)) }
@@ -102,7 +102,7 @@ func (p *panel) screen(columns, wide int) (lines []string) {
 		return lines
 	}
 	lines = append(lines, blank(wide+2)+s.below(p.x))
-	if name := cut(p.x.title(p.frame, s.mostTicks(p.x)), s.width); name != "" && name != dateName {
+	if name := p.x.onScreen(p.frame, s.mostTicks(p.x), s.width); name != "" && name != dateName {
 		lines = append(lines, blank(wide+2+s.width-typeset.Columns(name))+name)
 	}
 	return lines

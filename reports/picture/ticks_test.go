@@ -102,6 +102,6 @@ func TestNamesOfDates(t *testing.T) {
 	assert.Equal(t, "as named", Axis{Zone: time.UTC, Name: "as named"}.title(frame{}, fewTicks))
 	temp := Axis{Name: "reading", Unit: "C"}
 	assert.Equal(t, "reading, C", temp.title(frame{}, 0))
-	assert.Equal(t, "reading, °C", temp.onPaper(frame{}, 0))
+	assert.Equal(t, "reading, °C", temp.asWritten().title(frame{}, 0))
 	assert.Equal(t, "uS/cm", Axis{Unit: "uS/cm"}.title(frame{}, 0))
 }

@@ -62,6 +62,10 @@ type Seen struct {
 type Column struct {
 	// Conductivity tells that it shows the strength of the liquid.
 	Conductivity bool
+	// Aside tells that it need not move when the liquid is changed: a temperature,
+	// or what the air holds. That it stood still is then no sign that nothing
+	// was added; that it moved still is one that something was.
+	Aside bool
 	// Least is the smallest change worth telling: in the unit of the values, or
 	// where Relative is true a share of the level.
 	Least    float64

@@ -43,7 +43,7 @@ func NewEvents(columns []Column, found func(Event)) (*Events, error) {
 		}
 		e.tracks[i].Column = c
 	}
-	e.tracks[len(columns)].Column = Column{Least: tempLeast}
+	e.tracks[len(columns)].Column = Column{Aside: true, Least: tempLeast}
 	for i := range e.tracks {
 		e.tracks[i].start(i, len(e.tracks))
 	}

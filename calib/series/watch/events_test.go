@@ -156,6 +156,8 @@ func roughly(x float64) string {
 var (
 	ec = watch.Column{Conductivity: true, Least: 0.03, Relative: true}
 	ph = watch.Column{Least: 0.08}
+	// celsius is a temperature that is corrected, and so a column of its own.
+	celsius = watch.Column{Aside: true, Least: 0.5}
 )
 
 // Events by hand. A program that takes any step for a jump, that does not look
@@ -267,6 +269,21 @@ func TestEventsByHand(t *testing.T) {
 			c.change(0, 300, 600, times(1.1))
 			return c
 		}, []string{"top-up of 0 with [], 04 02:45 to 04 03:00, 1500 to 1650, rows 1"}},
+		"a temperature that stands still is no witness, rows far apart": {func() *calm {
+			c := newCalm(600, 10*time.Minute, ec, celsius)
+			c.change(0, 300, 600, times(0.9))
+			return c
+		}, []string{"top-up of 0 with [], 03 01:50 to 03 02:00, 1500 to 1350, rows 1"}},
+		"a pH that stands still is one": {func() *calm {
+			c := newCalm(600, 10*time.Minute, ec, celsius, ph)
+			c.change(0, 300, 600, times(0.9))
+			return c
+		}, []string{"jump of 0 with [], 03 01:50 to 03 02:00, 1500 to 1350, rows 1"}},
+		"nothing is told of a pH beside a temperature alone, rows far apart": {func() *calm {
+			c := newCalm(600, 10*time.Minute, ph)
+			c.change(0, 300, 600, func(_ int, v float64) float64 { return v + 0.4 })
+			return c
+		}, nil},
 		"readings that stand still, and a jump": {func() *calm {
 			c := newCalm(600, time.Minute, ec, ph)
 			c.change(0, 0, 600, func(i int, _ float64) float64 { return 1500 + 150*float64(i/300) })

@@ -62,7 +62,7 @@ func (e *Events) judge(k *track, event Event, size float64) {
 }
 
 // moved returns the columns that moved while a change went on, and whether
-// there are others at all that could have.
+// there are others at all that would have moved with the liquid.
 func (e *Events) moved(k *track) (with []int, others bool) {
 	c := &k.change
 	for i := range e.tracks {
@@ -71,7 +71,7 @@ func (e *Events) moved(k *track) (with []int, others bool) {
 		if o == k || !w.known {
 			continue
 		}
-		others = true
+		others = others || !o.Aside
 		stepped := o.steppedAt >= c.startClock && o.steppedAt <= c.startClock+int64(max(1.5*e.usual, float64(settleFor)))
 		if stepped || math.Abs(o.recent-w.level) > max(5*w.noise, o.least()/2) {
 			with = append(with, i)
