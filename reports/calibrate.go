@@ -35,6 +35,7 @@ type Calibrate struct {
 	Verdict           *string `json:"verdict"`
 	VerdictBasis      *string `json:"verdict_basis"`
 
+	Misfit     *CalibrateMisfit     `json:"misfit"` // null where the points lie on a line
 	LackOfFit  *CalibrateLackOfFit  `json:"lack_of_fit"`
 	Electrode  *CalibrateElectrode  `json:"electrode"`
 	MonteCarlo *CalibrateMonteCarlo `json:"monte_carlo"`
@@ -167,6 +168,7 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 		Fit:        newCalibrateFit(r),
 		WorstError: finite(r.WorstError), PWithin: finite(r.PWithin),
 		Verdict: wordOrNull(string(r.Verdict)), VerdictBasis: wordOrNull(r.VerdictBasis),
+		Misfit:    newCalibrateMisfit(r),
 		Electrode: newCalibrateElectrode(r.Electrode), MonteCarlo: newCalibrateMonteCarlo(r),
 		Advice: r.Advice, Warnings: append(append(Warnings{}, about.Warnings...), r.Warnings...),
 	}

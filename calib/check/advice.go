@@ -20,6 +20,8 @@ const (
 	drawnTemp = 2
 )
 
+const noTolerance = "no tolerance was given, so there is no verdict; give --tolerance, such as 2%"
+
 func (r *Result) say(text string) { r.Advice = append(r.Advice, text) }
 
 // advise puts into words what to do, about the meter and then about its electrode.
@@ -33,8 +35,12 @@ func (r *Result) advise(o Options) {
 }
 
 func (r *Result) adviseMeter(o Options) {
+	if r.Misfit != nil {
+		r.adviseMisfit()
+		return
+	}
 	if r.Tolerance == nil {
-		r.say("no tolerance was given, so there is no verdict; give --tolerance, such as 2%")
+		r.say(noTolerance)
 		if why := r.unmendable(); why != "" {
 			r.say("no correction: " + why)
 			return
@@ -201,6 +207,8 @@ func (r *Result) unmendable() string {
 		return "the display is the same in every buffer"
 	case r.Electrode != nil && r.Electrode.Verdict == conformity.Fail:
 		return "the electrode fails, see below; mend or replace it first"
+	case r.wrongModel():
+		return fmt.Sprintf("%s, as asked, does not describe these points (chi-squared %.3g); fit a line to them (--fit errors-in-both)", r.Fit.Method, f.Chi2)
 	case r.Kind == Other:
 		return "" // a raw signal may have any slope
 	case f.Slope <= 0:

@@ -109,7 +109,7 @@ func TestNoTrimWhereNoneMends(t *testing.T) {
 		assert.NotContains(t, all, "set it in", name)
 	}
 	r := must(t, plain(706, 2700, 1413, 1400, 2767, 700), Options{})
-	assert.Contains(t, strings.Join(r.Advice, "\n"), "no correction")
+	assert.Contains(t, strings.Join(r.Advice, "\n"), "no trim or correction")
 }
 
 // References that are too vague for the tolerance fail the meter by the rule, and the words say what

@@ -83,6 +83,8 @@ type Options struct {
 	Seed       uint64
 	// Progress is told the draws done, when given.
 	Progress func(done, most int)
+
+	inner bool // a look at some of the rows: it searches no further
 }
 
 func (o Options) check() error {

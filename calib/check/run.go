@@ -50,6 +50,7 @@ func run(rows []Row, o Options) (*Result, error) {
 		return nil, err
 	}
 	r.LackOfFit = lackOfFit(rows)
+	r.findMisfit(o)
 	r.warnAboutFit(o)
 	if err := r.predict(o); err != nil {
 		return nil, err
