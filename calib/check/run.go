@@ -44,6 +44,9 @@ func run(rows []Row, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := checkNegative(rows, o.Kind); err != nil {
+		return nil, err
+	}
 	r.Warnings = append(r.Warnings, senseWarnings...)
 	r.model = doubtOf(rows, o.Resolution)
 	if err := r.fit(o); err != nil {

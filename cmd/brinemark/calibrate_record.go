@@ -174,7 +174,6 @@ func (m *meterOnRecord) bottles(c *cli.Context, b *bench, temp *float64) (map[in
 // doubts are the warnings about a bench that the record gives reason for. row
 // is the calibration as it would be on record.
 func (m *meterOnRecord) doubts(b *bench, row logbook.Calibration, save *saving) ([]string, error) {
-	m.outsideRange(b)
 	at := b.about.Time
 	if at.IsZero() {
 		at = now()
@@ -206,27 +205,6 @@ func (m *meterOnRecord) doubts(b *bench, row logbook.Calibration, save *saving) 
 		}
 	}
 	return append(out, shelf.LookOff(m.meter.Quantity, seen, names...)...), nil
-}
-
-// outsideRange warns of readings that the meter cannot show, or only just.
-func (m *meterOnRecord) outsideRange(b *bench) {
-	if m.meter == nil {
-		return
-	}
-	low, high := m.meter.RangeLow, m.meter.RangeHigh
-	for _, r := range b.rows {
-		if low != nil && r.Reading < *low || high != nil && r.Reading >= *high {
-			ends := ""
-			if low != nil {
-				ends = "from " + figureText(*low)
-			}
-			if high != nil {
-				ends = strings.TrimSpace(ends + " to " + figureText(*high))
-			}
-			m.warn("%s: a reading of %s is at the end of what %s can show, %s, or beyond it: it says little", r.Name, figureText(r.Reading), m.meter.Name, ends)
-			return
-		}
-	}
 }
 
 // outOfUse tells that a meter was retired at a time.
