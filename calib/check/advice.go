@@ -40,6 +40,7 @@ func (r *Result) adviseMeter(o Options) {
 		return
 	}
 	if r.Tolerance == nil {
+		r.sayScale()
 		r.say(noTolerance)
 		if why := r.unmendable(); why != "" {
 			r.say("no correction: " + why)
@@ -55,7 +56,9 @@ func (r *Result) adviseMeter(o Options) {
 		}
 		return
 	}
-	r.sayThermometer(o)
+	if !r.sayScale() && !(r.overTolerance() && r.sayZero()) && r.thermometerExplains() {
+		r.sayThermometer(o)
+	}
 	if r.Verdict == conformity.Undecided {
 		r.sayUndecided()
 	}
@@ -100,6 +103,10 @@ func (r *Result) sayThermometer(o Options) {
 	text := "first the thermometer: "
 	switch o.Kind {
 	case EC:
+		if o.Compensates {
+			r.say("first the meter's own temperature sensor: it compensates by it, and half a degree wrong is one percent; leave the probe in the liquid for some minutes, and hold the temperature it shows against a thermometer in the same bottle")
+			return
+		}
 		text += "half a degree wrong is one percent of conductivity"
 	case PH:
 		text += "a buffer's pH and the electrode's slope both follow temperature"
@@ -209,6 +216,8 @@ func (r *Result) unmendable() string {
 		return "the electrode fails, see below; mend or replace it first"
 	case r.wrongModel():
 		return fmt.Sprintf("%s, as asked, does not describe these points (chi-squared %.3g); fit a line to them (--fit errors-in-both)", r.Fit.Method, f.Chi2)
+	case r.slopeOfScale():
+		return "the unit or the scale comes first"
 	case r.Kind == Other:
 		return "" // a raw signal may have any slope
 	case f.Slope <= 0:
@@ -252,6 +261,7 @@ func (r *Result) sayRepair() {
 		flagged = flagged || p.Flagged
 	}
 	switch {
+	case r.slopeOfScale():
 	case gross:
 		r.say("the error is gross: clean the probe, use fresh portions of the references and repeat before adjusting anything; replace the probe if it stays")
 	case flagged || bent || (ok && !consistent):

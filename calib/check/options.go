@@ -84,6 +84,9 @@ type Options struct {
 	// Progress is told the draws done, when given.
 	Progress func(done, most int)
 
+	// Compensates says that the meter is known to correct by a temperature sensor of its own.
+	Compensates bool
+
 	inner bool // a look at some of the rows: it searches no further
 }
 

@@ -82,6 +82,7 @@ func findMeter(c *cli.Context, book *logbook.Book, save *saving, o *check.Option
 		return m, nil
 	}
 	o.Kind = check.Kind(found.Quantity)
+	o.Compensates = found.Compensation != "" && found.Compensation != "none"
 	taken, err := m.settle(c, o, save != nil || benches[0].needsRecord())
 	if err != nil {
 		return nil, err
