@@ -177,7 +177,7 @@ func TestReportOfABadMeter(t *testing.T) {
 	s := aBench(t)
 	r := s.json("report", "--meter", "tent pen", "--now", "2026-02-28")
 	assert.Equal(t, "undecided", r["state"])
-	assert.Equal(t, "Found at -7.16 ± 0.86 % on 22 February 2026, outside its tolerance of 5 %; foretold today: -7.51 ± 0.81 % at 309.1 ppm; "+
+	assert.Equal(t, "Found at -7.16 ± 0.86 % at 309.1 ppm on 22 February 2026, outside its tolerance of 5 %; foretold today: -7.51 ± 0.81 % at 309.1 ppm; "+
 		"undecided only since its bottles (A, B) may have changed, and not the meter: check it with a fresh one; a check has been overdue since 22 February 2026.", r["state_text"])
 	assert.Equal(t, "2026-02-22", r["overdue_since"])
 	seen := r["last_seen"].(map[string]any)
