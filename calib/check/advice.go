@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/line"
@@ -60,7 +61,7 @@ func (r *Result) adviseMeter(o Options) {
 		r.sayThermometer(o)
 	}
 	if r.Verdict == conformity.Undecided {
-		r.sayUndecided()
+		r.sayUndecided(o)
 	}
 	if !r.overTolerance() {
 		if r.Verdict == conformity.Fail {
@@ -125,7 +126,7 @@ func (r *Result) sayThermometer(o Options) {
 }
 
 // sayUndecided says what would decide.
-func (r *Result) sayUndecided() {
+func (r *Result) sayUndecided(o Options) {
 	if !r.known {
 		r.say("undecided: nothing shows how sure the readings are; state u_ref and u_reading, or read three references or more")
 		return
@@ -139,7 +140,7 @@ func (r *Result) sayUndecided() {
 	text := fmt.Sprintf("undecided (probability %s of being within): at %s the error is%s %s with a standard uncertainty of %s against a tolerance of %s",
 		percent(r.PWithin), r.refText(r.refs[i]), byLine, short(e, u), short(u, u), short(allowed, u))
 	if room := math.Abs(allowed - math.Abs(e)); room > 0 && u > room/1.645 {
-		text += fmt.Sprintf("; an uncertainty of %s would decide", short(room/1.645, room/1.645))
+		text += fmt.Sprintf("; an uncertainty of %s would decide", strings.TrimSpace(short(room/1.645, room/1.645)+" "+o.Unit))
 	}
 	r.say(text)
 	if !r.overTolerance() && r.sayTooVague() && r.sharedShare <= 0.5 && r.refShare > 0.5 {

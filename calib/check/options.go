@@ -84,6 +84,9 @@ type Options struct {
 	// Progress is told the draws done, when given.
 	Progress func(done, most int)
 
+	// Unit is what advice puts behind a figure; "" for nothing. It converts nothing.
+	Unit string
+
 	// Compensates says that the meter is known to correct by a temperature sensor of its own.
 	Compensates bool
 

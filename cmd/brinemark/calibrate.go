@@ -149,6 +149,9 @@ func calibrate(c *cli.Context, book *logbook.Book, save *saving, ask charting, o
 		if err := m.setAside(c, b, o.Resolution); err != nil {
 			return nil, b.place(err)
 		}
+		if o.Unit = b.about.Unit; o.Unit == "" {
+			o.Unit = o.Kind.Unit()
+		}
 		result, err := check.Run(b.rows, o)
 		wipe()
 		if err != nil {

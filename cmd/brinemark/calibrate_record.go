@@ -12,6 +12,7 @@ import (
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/shelf"
+	"github.com/brinemark/brinemark/calib/spelling"
 	"github.com/urfave/cli/v2"
 )
 
@@ -65,6 +66,9 @@ func findMeter(c *cli.Context, book *logbook.Book, save *saving, o *check.Option
 		if save != nil {
 			return nil, fmt.Errorf("--save: %w; \"meter add\" puts it there", err)
 		}
+		if near, ok := nearestOnRecord(book, m.name); ok { // a name alone needs no record
+			m.warn("meter %s is not on record, and nothing is known of it; the nearest is %s", m.name, near)
+		}
 		return m, nil
 	}
 	if err != nil {
@@ -97,6 +101,15 @@ func findMeter(c *cli.Context, book *logbook.Book, save *saving, o *check.Option
 		note(c, "%s is on record: %s", found.Name, strings.Join(taken, ", "))
 	}
 	return m, nil
+}
+
+// nearestOnRecord is the meter on record whose name is nearly the one typed.
+func nearestOnRecord(book *logbook.Book, name string) (string, bool) {
+	names, err := book.Names(logbook.KindMeter)
+	if err != nil {
+		return "", false
+	}
+	return spelling.Nearest(name, names)
 }
 
 // settle takes tolerance, resolution and unit from the record; a flag that says
