@@ -90,6 +90,9 @@ type suspect struct {
 	rows       []Row // with the uncertainties that the search takes
 	groups     []group
 	resolution float64
+	// nameless says that no bottle can be told from the others: an electrode, or a raw signal, has a slope
+	// and a zero of its own, so that three references say only that they are on no line.
+	nameless bool
 }
 
 // newSuspect writes in what nobody stated, and leaves out an error that all references share: the line
@@ -99,9 +102,10 @@ func newSuspect(r *Result, o Options) (s suspect, ok bool) {
 	if len(s.groups) < 2 || distinctRefs(r.Rows, s.groups) < 2 {
 		return s, false
 	}
-	if r.Kind == PH && len(s.groups) < 4 || r.Rows[0].URef == nil && r.Kind != EC {
-		return s, false // a worn electrode has its own slope and zero: three buffers cannot tell
+	if r.Rows[0].URef == nil && r.Kind != EC {
+		return s, false
 	}
+	s.nameless = (r.Kind == PH || r.Kind == Other) && len(s.groups) < 4
 	var size float64
 	for _, row := range r.Rows {
 		size = math.Max(size, math.Abs(row.Ref))
@@ -180,8 +184,8 @@ func (s suspect) chance(rows []Row, parameters int) float64 {
 			chi2 += weights[i] * e * e
 		}
 	}
-	if math.IsNaN(chi2) || math.IsInf(chi2, 0) || slope <= 0 {
-		return 0
+	if math.IsNaN(chi2) || math.IsInf(chi2, 0) || slope <= 0 && s.kind != Other {
+		return 0 // only a raw signal may fall
 	}
 	return distuv.ChiSquared{K: float64(n - parameters)}.Survival(chi2)
 }
@@ -190,6 +194,9 @@ func (s suspect) chance(rows []Row, parameters int) float64 {
 // two left the rest must agree in one gain; more may have a zero error as well, and are asked for one
 // gain where several bottles would do.
 func (s suspect) bad() []int {
+	if s.nameless {
+		return nil
+	}
 	for parameters := 2; parameters > 0; parameters-- {
 		if len(s.groups)-1 <= parameters {
 			continue

@@ -132,6 +132,40 @@ func TestNamesNobodyWhereSeveralAreOff(t *testing.T) {
 	require.NotContains(t, r.saidAll(), number(r.Fit.Slope)+" × reading")
 }
 
+// Three buffers on no line: an electrode has a slope and a zero of its own, so that none is named.
+func TestNamesNoneOfThreeBuffers(t *testing.T) {
+	rows := stated(plain(4.00, 4.02, 7.00, 7.3, 10.01, 10.0), 0.01, 0.02)
+	for i := range rows {
+		rows[i].TempC = pointer(25)
+	}
+	r := must(t, rows, Options{Kind: PH, Tolerance: absolute(0.1)})
+	require.NotNil(t, r.Misfit)
+	require.Nil(t, r.Misfit.Rows)
+	require.NotContains(t, r.saidAll(), "corrected =")
+	require.NotContains(t, r.saidAll(), "adjust:")
+}
+
+// A raw signal that falls is no misfit.
+func TestFallingSignalIsNoMisfit(t *testing.T) {
+	rows := stated(plain(100, 903, 200, 799, 300, 701, 400, 600), 1, 2)
+	require.Nil(t, must(t, rows, Options{Kind: Other}).Misfit)
+	rows[1].Reading = 850
+	r := must(t, rows, Options{Kind: Other})
+	require.NotNil(t, r.Misfit)
+	require.Equal(t, []int{1}, r.Misfit.Rows)
+}
+
+// The verdict is told apart from what it would be without the bottle, whatever it is.
+func TestVerdictNeverRestsOnTheBadBottleUnsaid(t *testing.T) {
+	for tolerance, says := range map[float64]string{0.02: "the verdict (fail) rests on that bottle", 0.2: "the verdict (pass) counts that bottle in"} {
+		r := must(t, stated(plain(618.6, 619, 1215.1, 1313, 1991.3, 1992), 1, 1), Options{Tolerance: relative(tolerance)})
+		require.Contains(t, r.saidAll(), says)
+		require.Contains(t, r.VerdictBasis, "which does not fit the others")
+	}
+	r := must(t, plain(618.6, 619, 1215.1, 1313, 1991.3, 1992), Options{Tolerance: relative(0.02)})
+	require.Contains(t, r.saidAll(), "there is no basis for one")
+}
+
 // A bottle that reads wrong without any stated uncertainty.
 func TestNamesTheBadBottleWhereNothingIsStated(t *testing.T) {
 	r := must(t, plain(618.6, 619, 1215.1, 1313, 1991.3, 1992, 2767, 2769), Options{Tolerance: relative(0.02)})

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/brinemark/brinemark/calib/conformity"
@@ -99,8 +100,9 @@ func (r *Result) roughly() string {
 		return fmt.Sprintf("corrected = reading %s %.2g", sign, size)
 	}
 	u := f.UIntercept
-	if !(u > 0) {
-		u = 0.01 * f.Corrected(1) // no interval: to three digits or so
+	if !(u > 0) { // no interval: to a thousandth of what was read
+		_, high := f.ReadingRange()
+		u = 0.001 * math.Abs(high)
 	}
 	return fmt.Sprintf("corrected = %.3f × reading %s %s", f.Slope, sign, short(size, u))
 }
@@ -108,15 +110,23 @@ func (r *Result) roughly() string {
 // sayWithout is the verdict with the fault taken out: a word, no verdict.
 func (r *Result) sayWithout() {
 	w := r.Misfit.Without
-	if w == nil || r.Tolerance == nil || !w.known {
+	if w == nil || r.Tolerance == nil {
 		return
 	}
 	how, rests := "without "+r.bottleName(firstOf(r.Misfit.Rows)), "that bottle"
 	if r.Misfit.Swapped != nil {
 		how, rests = "with the two put back", "bottles in the wrong places"
 	}
-	found := map[conformity.Verdict]string{conformity.Pass: "pass", conformity.Fail: "fail", conformity.Undecided: "be undecided"}[w.Verdict]
-	r.say(fmt.Sprintf("the verdict (%s) rests on %s: %s the meter would %s (probability of being within tolerance %s)", r.Verdict, rests, how, found, percent(w.PWithin)))
+	would := map[conformity.Verdict]string{conformity.Pass: "pass", conformity.Fail: "fail", conformity.Undecided: "be undecided"}[w.Verdict]
+	chance := fmt.Sprintf(" (probability of being within tolerance %s)", percent(w.PWithin))
+	switch {
+	case !w.known:
+		r.say(fmt.Sprintf("the verdict (%s) rests on %s: %s there is no basis for one; state u_ref and u_reading, or read more references", r.Verdict, rests, how))
+	case w.Verdict == r.Verdict:
+		r.say(fmt.Sprintf("the verdict (%s) counts %s in: %s the meter would %s as well%s", r.Verdict, rests, how, would, chance))
+	default:
+		r.say(fmt.Sprintf("the verdict (%s) rests on %s: %s the meter would %s%s", r.Verdict, rests, how, would, chance))
+	}
 }
 
 func firstOf(rows []int) int {
