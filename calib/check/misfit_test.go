@@ -56,7 +56,10 @@ func TestNamesBottlesOffByAnything(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 11))
 	for n := 3; n <= 5; n++ {
 		for _, off := range []float64{0.02, 0.04, 0.08, 0.2, -0.02, -0.04, -0.08, -0.2} {
-			const trials = 100
+			trials := 100
+			if testing.Short() {
+				trials = 50
+			}
 			named, wrong := 0, 0
 			for range trials {
 				gain, zero, bad := 1+0.03*rng.NormFloat64(), 0.0, rng.IntN(n)
@@ -78,13 +81,13 @@ func TestNamesBottlesOffByAnything(t *testing.T) {
 					wrong++
 				}
 			}
-			t.Logf("%d bottles, one off by %+.0f %%: named %.1f %%, another %.1f %%", n, 100*off, 100*float64(named)/trials, 100*float64(wrong)/trials)
+			t.Logf("%d bottles, one off by %+.0f %%: named %.1f %%, another %.1f %%", n, 100*off, 100*float64(named)/float64(trials), 100*float64(wrong)/float64(trials))
 			least := 95
 			if math.Abs(off) < 0.03 {
 				least = 80 // 2 % of the weakest of three is 3.6 standard uncertainties of what the others foretell
 			}
 			require.GreaterOrEqual(t, named, trials*least/100, "%d bottles, off by %g", n, off)
-			require.LessOrEqual(t, wrong, trials/100, "%d bottles, off by %g", n, off)
+			require.LessOrEqual(t, wrong, max(1, trials/100), "%d bottles, off by %g", n, off)
 		}
 	}
 }
