@@ -73,7 +73,7 @@ func TestNamesBottlesOffByAnything(t *testing.T) {
 					continue
 				}
 				require.NotContains(t, r.saidAll(), "adjust:")
-				require.NotContains(t, r.saidAll(), number(r.Fit.Slope)+" × reading")
+				require.NotContains(t, r.saidAll(), "corrected =", "a recommendation has the whole line")
 				switch {
 				case len(r.Misfit.Rows) == 1 && r.Misfit.Rows[0] == bad:
 					named++
