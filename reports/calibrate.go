@@ -24,6 +24,7 @@ type Calibrate struct {
 
 	Fit     CalibrateFit           `json:"fit"`
 	Points  List[CalibratePoint]   `json:"points"`
+	LeftOut List[CalibrateLeftOut] `json:"left_out"` // readings at an end of the display's range
 	At      List[CalibrateAt]      `json:"at"`
 	Inverse List[CalibrateInverse] `json:"reading_for"`
 
@@ -35,6 +36,7 @@ type Calibrate struct {
 	Verdict           *string `json:"verdict"`
 	VerdictBasis      *string `json:"verdict_basis"`
 
+	Misfit     *CalibrateMisfit     `json:"misfit"` // null where the points lie on a line
 	LackOfFit  *CalibrateLackOfFit  `json:"lack_of_fit"`
 	Electrode  *CalibrateElectrode  `json:"electrode"`
 	MonteCarlo *CalibrateMonteCarlo `json:"monte_carlo"`
@@ -99,6 +101,15 @@ type CalibratePoint struct {
 	refText, readingText string // as typed, for the table; "" where nobody typed them
 }
 
+// CalibrateLeftOut is a reading that says only "at least" or "at most".
+type CalibrateLeftOut struct {
+	Row     *int    `json:"row"` // of the file, or the point's number
+	Bottle  *string `json:"bottle"`
+	Ref     float64 `json:"ref"`
+	Reading float64 `json:"reading"`
+	Why     string  `json:"why"`
+}
+
 // CalibrateAt is what the line says at a reading.
 type CalibrateAt struct {
 	Reading    float64 `json:"reading"`
@@ -152,10 +163,11 @@ type CalibrateElectrode struct {
 // CalibrateContext is what a person says about a calibration beside its
 // numbers.
 type CalibrateContext struct {
-	Meter string    // "" for none
-	Unit  string    // "" for none
-	Time  time.Time // zero for none
-	State string
+	Meter   string    // "" for none
+	Unit    string    // "" for none
+	Time    time.Time // zero for none
+	State   string
+	LeftOut []check.LeftOut
 	// Warnings go before those of the result.
 	Warnings []string
 }
@@ -167,6 +179,7 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 		Fit:        newCalibrateFit(r),
 		WorstError: finite(r.WorstError), PWithin: finite(r.PWithin),
 		Verdict: wordOrNull(string(r.Verdict)), VerdictBasis: wordOrNull(r.VerdictBasis),
+		Misfit:    newCalibrateMisfit(r),
 		Electrode: newCalibrateElectrode(r.Electrode), MonteCarlo: newCalibrateMonteCarlo(r),
 		Advice: r.Advice, Warnings: append(append(Warnings{}, about.Warnings...), r.Warnings...),
 	}
@@ -192,6 +205,9 @@ func NewCalibrate(r *check.Result, about CalibrateContext) *Calibrate {
 			UReading: optional(row.UReading), Bottle: wordOrNull(row.Bottle), TempC: optional(row.TempC), MV: optional(row.MV),
 			refText: row.RefText, readingText: row.ReadingText,
 		})
+	}
+	for _, l := range about.LeftOut {
+		out.LeftOut = append(out.LeftOut, CalibrateLeftOut{rowNumber(l.Row.Name, 0), wordOrNull(l.Row.Bottle), l.Row.Ref, l.Row.Reading, l.Why})
 	}
 	for _, e := range r.At {
 		out.At = append(out.At, CalibrateAt{e.Reading, e.Corrected, finite(e.U), finite(e.Low), finite(e.High), e.Outside})

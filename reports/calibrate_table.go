@@ -62,6 +62,9 @@ func (r *Calibrate) writeHead(w io.Writer, s Style) error {
 	}
 	f.Add("fit", fmt.Sprintf("%s (%s)", r.Fit.Method, why))
 	f.Add("line", r.lineText())
+	if r.Misfit != nil {
+		f.Add("", "not to be used: the points contradict it, see below")
+	}
 	if r.Fit.Method != "offset" {
 		f.Add("", "slope "+PlusMinus(r.Fit.Slope, r.Fit.USlope, ""))
 	}

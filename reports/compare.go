@@ -7,6 +7,7 @@ import (
 
 	"github.com/brinemark/brinemark/calib/agree"
 	"github.com/brinemark/brinemark/calib/cause"
+	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/logbook"
 )
 
@@ -74,6 +75,11 @@ type ComparePair struct {
 	UIntercept    Number         `json:"u_intercept"`
 	Regression    string         `json:"regression"`
 	PassingBablok *PassingBablok `json:"passing_bablok"`
+
+	// ExpectedRatio is that of two displays known to differ, which Displays names:
+	// their figures are compared as they are, and have no verdict.
+	ExpectedRatio Number       `json:"expected_ratio"`
+	Displays      List[string] `json:"displays"`
 
 	// OfTolerance is the mean difference in units of the tolerance.
 	OfTolerance  Number  `json:"bias_of_tolerance"`
@@ -166,6 +172,9 @@ func newComparePair(p agree.Pair) ComparePair {
 		OfTolerance: finite(p.InTolerance.Mean), UOfTolerance: finite(p.InTolerance.U),
 		PAgree: finite(p.PAgree), Verdict: wordOrNull(string(p.Verdict)), MoreSamples: countOrNull(p.MoreSamples),
 	}
+	if out.ExpectedRatio = finite(p.Expected); out.ExpectedRatio.IsKnown() {
+		out.Displays = List[string]{DisplayUnit(p.Factors[0]), DisplayUnit(p.Factors[1])}
+	}
 	out.BiasCI = bounds(p.Bias.Interval())
 	ratio, u, low, high := p.Ratio()
 	out.Ratio, out.URatio, out.RatioCI = finite(ratio), finite(u), bounds(low, high)
@@ -215,11 +224,15 @@ func (r *Compare) Saved(h logbook.Head) {
 func (r *Compare) WarningList() []string { return r.Warnings }
 
 // Verdicts gives the verdicts of all pairs, and of all meters that were judged;
-// "" where there is none.
+// "" where there is none. A pair of displays that differ has none to give, and
+// none is missed where every meter passes by its own references.
 func (r *Compare) Verdicts() []string {
 	var out []string
+	allPass := !slices.ContainsFunc(r.Meters, func(m CompareMeter) bool { return wordOrEmpty(m.Verdict) != string(conformity.Pass) })
 	for _, p := range r.Pairs {
-		out = append(out, wordOrEmpty(p.Verdict))
+		if !allPass || !p.ExpectedRatio.IsKnown() {
+			out = append(out, wordOrEmpty(p.Verdict))
+		}
 	}
 	for _, m := range r.Meters {
 		if m.Verdict != nil {

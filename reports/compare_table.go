@@ -45,11 +45,11 @@ func (r *Compare) writePairs(w io.Writer, s Style) error {
 		columns = append(columns, Column{Name: "ratio", Unit: "± u"})
 	}
 	columns = append(columns, Column{Name: "probability", Unit: "to agree"})
-	return fitNames(s, r.names(), func(short func(string) string) *Table {
+	err := fitNames(s, r.names(), func(short func(string) string) *Table {
 		t := NewTable(columns...)
 		for _, p := range r.Pairs {
 			bias, _ := p.Bias.Get()
-			cells := []string{s.Verdict(wordOrEmpty(p.Verdict)), both(p, short), fmt.Sprint(p.N), plus(bias, differenceText(p))}
+			cells := []string{p.verdictText(s), both(p, short), fmt.Sprint(p.N), plus(bias, differenceText(p))}
 			if ratio {
 				cells = append(cells, estimateText(p.Ratio, p.URatio))
 			}
@@ -57,6 +57,10 @@ func (r *Compare) writePairs(w io.Writer, s Style) error {
 		}
 		return t
 	}).Write(w, s)
+	if err != nil {
+		return err
+	}
+	return r.writeDisplays(w, s)
 }
 
 // writeSpread says how far two single readings may lie apart.

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/brinemark/brinemark/calib/conformity"
@@ -55,7 +56,7 @@ func (r *Report) addSight() {
 		}
 	}
 	if s := r.LastSeen; s != nil {
-		s.text, s.beyond = d.seenText(s.Error, s.UError), d.Tolerance.IsKnown() && worst > 1
+		s.text, s.beyond = d.seenText(s.Error, s.UError)+d.referenceText(s.Ref, s.Error), d.Tolerance.IsKnown() && worst > 1
 		s.judge(d)
 	}
 }
@@ -102,6 +103,24 @@ func (d *Drift) seenText(error float64, u Number) string {
 		return plus(error, trimZeros(Significant(100*error, 3))) + " %"
 	}
 	return plus(error, trimZeros(Significant(error, 3))) + d.unitText()
+}
+
+// referenceText names the reference of an error, where references are told apart
+// or the tolerance goes by them; then the error's share of it as well.
+func (d *Drift) referenceText(ref, error float64) string {
+	share := !d.Relative && d.ToleranceRelative && ref != 0
+	if d.Zero == nil && !share {
+		return ""
+	}
+	text := trimZeros(Significant(ref, 5))
+	if ref == d.Ref {
+		text = d.refText()
+	}
+	text = " at " + text + d.unitText()
+	if share {
+		text += fmt.Sprintf(" (%s of it)", plus(error, Percent(error/math.Abs(ref), 2)))
+	}
+	return text
 }
 
 // foretoldText says where the error today rests on a forecast.

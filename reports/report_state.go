@@ -65,10 +65,7 @@ func (r *Report) state(now time.Time) (word, text string) {
 func (r *Report) stateByDrift(today string) (word, text string) {
 	d := r.Drift
 	bounds := "its tolerance of " + d.toleranceText()
-	foretold := d.amount(d.ErrorNow, d.UError)
-	if d.Zero != nil {
-		foretold += " at " + d.refText() + d.unitText()
-	}
+	foretold := d.amount(d.ErrorNow, d.UError) + d.referenceText(d.Ref, d.ErrorNow)
 	seen, now := "", "its error is "+foretold
 	if s := r.LastSeen; s != nil && s.Day < today {
 		seen, now = "last seen at "+r.seenOn(), "foretold today: "+foretold

@@ -1,6 +1,7 @@
 package solutions
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -66,10 +67,11 @@ var bufferHints = map[float64]string{
 	1.68:  "write tetroxalate",
 	3.56:  "write tartrate",
 	4:     "write 4.00 for a bottle buffer, or phthalate for the standard one (4.005 at 25 C)",
-	4.01:  "write phthalate (4.005 at 25 C), or 4.00 for a bottle buffer",
+	4.01:  "write phthalate (4.005 at 25 C), or 4.00 for a bottle buffer (go by the one printed on your bottle)",
 	6.86:  "write phosphate",
 	6.87:  "write phosphate",
 	7:     "write 7.00 for a bottle buffer, or phosphate for the standard one (6.865 at 25 C)",
+	7.01:  "write 7.00 for a bottle buffer, or phosphate for the standard one (6.865 at 25 C): go by the one printed on your bottle",
 	7.41:  "write phosphate-3.5",
 	9.18:  "write borax",
 	10:    "a bottle marked 10.00 is often made from borate, whose table is not here: go by the one printed on it, or use 10.01 or carbonate",
@@ -80,6 +82,11 @@ var bufferHints = map[float64]string{
 // 0.01 to look it up.
 func bufferHint(name string) string {
 	text := strings.TrimSpace(strings.TrimPrefix(strings.ToLower(strings.TrimSpace(name)), "ph"))
+	if point := strings.Replace(text, ",", ".", 1); point != text {
+		if _, err := quantity.ParseNumber(point); err == nil {
+			return fmt.Sprintf("it has a decimal comma; write %q", point)
+		}
+	}
 	pH, err := quantity.ParseNumber(text)
 	if err != nil {
 		return ""

@@ -106,9 +106,9 @@ func (c *Comparison) checkRelative(s *Set) error {
 
 func (c *Comparison) warnOfPair(s *Set, p Pair) {
 	name := fmt.Sprintf("%s and %s", p.A, p.B)
-	if s.displaysDiffer(p.A, p.B) {
-		c.warn("%s show %s and %s, and their readings are compared as they are: the difference of the displays is in every figure of theirs, and no fault; judge each by its references",
-			name, displayUnit(s.Factors[p.A]), displayUnit(s.Factors[p.B]))
+	if finite(p.Expected) {
+		c.warn("%s show %s and %s, and their readings are compared as they are: the difference of the displays (a ratio of %.4g) is in every figure of theirs, and no fault, so that there is no verdict on the pair; judge each by its references",
+			name, displayUnit(p.Factors[0]), displayUnit(p.Factors[1]), p.Expected)
 	}
 	switch {
 	case p.Bias.Basis == NoBasis:

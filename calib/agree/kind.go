@@ -89,3 +89,7 @@ func displayUnit(factor float64) string {
 	}
 	return fmt.Sprintf("ppm with factor %g", factor)
 }
+
+// DisplayName names what a conductivity meter shows that has so many display
+// units for each uS/cm.
+func DisplayName(factor float64) string { return displayUnit(factor) }

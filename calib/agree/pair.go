@@ -67,6 +67,12 @@ type Pair struct {
 	// them was computed.
 	Step    float64
 	Verdict Verdict
+	// Expected is the ratio B/A that two displays known to differ show of one
+	// liquid, Factors what they are; NaN and 0 for displays that are alike, or not
+	// known. Their readings are compared as they are: there is no probability
+	// and no verdict, and the bottles judge each meter by itself.
+	Expected float64
+	Factors  [2]float64
 	// MoreSamples is how many further shared samples would decide, at the
 	// scatter seen so far; 0 where nothing is undecided or nothing can be said.
 	MoreSamples int
@@ -93,6 +99,10 @@ func (s *Set) pair(a, b string, kind check.Kind, tolerance quantity.Tolerance) *
 	p := &Pair{
 		A: a, B: b, Samples: d.samples, MeanA: d.a, MeanB: d.b,
 		Bias: d.bias(), LogRatio: d.logRatio(), Form: Absolute, InTolerance: unknownEstimate(0), PAgree: math.NaN(), Reach: math.NaN(), WidestSize: math.NaN(),
+		Expected: math.NaN(),
+	}
+	if kind == check.EC && s.displaysDiffer(a, b) {
+		p.Expected, p.Factors = s.Factors[b]/s.Factors[a], [2]float64{s.Factors[a], s.Factors[b]}
 	}
 	if stepA, stepB := s.step(a), s.step(b); stepA > 0 && stepB > 0 {
 		p.Step = max(stepA, stepB)
@@ -112,7 +122,9 @@ func (s *Set) pair(a, b string, kind check.Kind, tolerance quantity.Tolerance) *
 	if tolerance.Value > 0 {
 		p.InTolerance, _ = d.inTolerance()
 		p.setReach(s, d.allowed)
-		p.decide()
+		if math.IsNaN(p.Expected) {
+			p.decide()
+		}
 	}
 	return p
 }

@@ -1,6 +1,7 @@
 package agree
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -138,7 +139,10 @@ func TestKnownDisplays(t *testing.T) {
 	c, err := Compare(set, check.EC, quantity.Tolerance{Value: 0.05, Relative: true})
 	require.NoError(t, err)
 	assert.NotContains(t, strings.Join(c.Warnings, "\n"), "are these two displays")
-	assert.Contains(t, strings.Join(c.Warnings, "\n"), "the difference of the displays is in every figure of theirs")
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), "is in every figure of theirs, and no fault, so that there is no verdict on the pair")
+	assert.Contains(t, strings.Join(c.Warnings, "\n"), map[string]string{"ppm": "(a ratio of 2)", "uS": "(a ratio of 0.5)"}[set.Meters[0]])
+	assert.Empty(t, c.Pairs[0].Verdict)
+	assert.True(t, math.IsNaN(c.Pairs[0].PAgree))
 	want := "--target 610ppm@0.5 --batch 500mL`)"
 	if set.Meters[0] == "uS" {
 		want = "--target 1200uS/cm --batch 500mL`)"
@@ -148,4 +152,19 @@ func TestKnownDisplays(t *testing.T) {
 	c, err = Compare(set, check.EC, quantity.Tolerance{Value: 0.05, Relative: true})
 	require.NoError(t, err)
 	assert.Contains(t, c.Next, "--target 1400uS/cm --batch 500mL`)", "610 mS/cm cannot be made: a usual strength")
+}
+
+// A conductivity far below nothing is refused, and a zero that is a little off
+// is not.
+func TestNegativeConductivity(t *testing.T) {
+	for value, refused := range map[float64]bool{-298: true, -20: false} {
+		set, err := NewSet([]Reading{{Row: 2, Meter: "P", Sample: "a", Value: value}, {Row: 3, Meter: "Q", Sample: "a", Value: 10},
+			{Row: 4, Meter: "P", Sample: "b", Value: 1400}, {Row: 5, Meter: "Q", Sample: "b", Value: 1410}})
+		require.NoError(t, err)
+		_, err = Compare(set, check.EC, quantity.Tolerance{})
+		var at *InputError
+		assert.Equal(t, refused, errors.As(err, &at), "%v: %v", value, err)
+		_, err = Compare(set, check.Other, quantity.Tolerance{})
+		assert.NoError(t, err)
+	}
 }

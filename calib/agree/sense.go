@@ -12,10 +12,17 @@ import (
 
 // checkSense refuses figures that cannot be in the unit of the kind.
 func (s *Set) checkSense(kind check.Kind) error {
+	largest := 0.0
 	for _, r := range s.Readings() {
+		largest = math.Max(largest, math.Abs(r.Value))
 		var at *check.RowError
 		if err := check.Sensible(kind, r.Value, r.Ref, r.TempC); errors.As(err, &at) {
 			return inputError(r.Row, string(at.Column), "found %s; want %s", at.Found, at.Want)
+		}
+	}
+	for _, r := range s.Readings() {
+		if want := check.BelowNothing(kind, r.Value, largest, ""); want != "" {
+			return inputError(r.Row, "reading", "found %s for meter %s; want %s", shortest(r.Value), r.Meter, want)
 		}
 	}
 	for _, meter := range s.Meters {

@@ -29,6 +29,7 @@ type batch struct {
 	uReading      float64 // of one reading
 	uRef, uShared float64
 	digit         float64 // variance that the last digit leaves open
+	lender        int     // whose row the reference stands in
 }
 
 // bench is everything that was read, ready to be explained.
@@ -44,6 +45,9 @@ type bench struct {
 	factor  map[int]float64 // display units per uS/cm, where known
 	// rangeEnd is the top of a meter's range, where known.
 	rangeEnd map[int]float64
+	// scaled is a meter's display over the scale that its readings were put on,
+	// where that is another.
+	scaled map[int]float64
 
 	warnings []string
 }
@@ -149,7 +153,8 @@ func (b *bench) add(r agree.Reading, order float64) {
 			meter: slices.Index(b.meters, r.Meter), sample: slices.Index(b.samples, r.Sample),
 			ref: orNaN(r.Ref), tempC: orNaN(r.TempC), order: order, source: b.source(r.RefSource),
 		},
-		n: 1, mean: r.Value, uReading: orNaN(r.UValue), uRef: orNaN(r.URef), uShared: orNaN(r.URefShared),
+		lender: slices.Index(b.meters, r.Meter),
+		n:      1, mean: r.Value, uReading: orNaN(r.UValue), uRef: orNaN(r.URef), uShared: orNaN(r.URefShared),
 	}
 	for i := range b.batches {
 		have := &b.batches[i]
@@ -194,7 +199,7 @@ func (b *bench) lendReferences() {
 			continue
 		}
 		if from := b.nearest(to.sample, to.meter, to.tempC, func(c *batch) bool { return !math.IsNaN(c.ref) }); from != nil {
-			to.ref, to.uRef, to.uShared, to.source = from.ref, from.uRef, from.uShared, from.source
+			to.ref, to.uRef, to.uShared, to.source, to.lender = from.ref, from.uRef, from.uShared, from.source, from.lender
 		}
 	}
 }

@@ -66,21 +66,15 @@ func displays() []ratio {
 // display that was set to one.
 const misread = 0.3
 
-// asRecorded is how much likelier two displays of different known factors are
-// what they are known to be than anything else.
-const asRecorded = 10
-
 // ratiosOf are the ratios a meter may be off by. A reference holds for the
 // meter's own scale, so that with a known factor they are those of any other
 // scale to it, or of it to any other, where the display is what it is known to
-// be and the reference was looked up for another. Without references the meter is held against the others, and
-// where their factor is known to be another than its own, that is the likeliest
-// ratio.
+// be and the reference was looked up for another. Without references the meter is held against the others, which
+// shareScale has put on one scale as far as their factors are known.
 func (b *bench) ratiosOf(m int) []ratio {
 	base, known := b.factor[m]
-	own := base
-	if !b.hasRefs {
-		base, known = b.factorBeside(m)
+	if beside, ok := b.factorBeside(m); !b.hasRefs && !(known && ok) {
+		base, known = beside, ok
 	}
 	if !known {
 		return scaleRatios()
@@ -90,11 +84,7 @@ func (b *bench) ratiosOf(m int) []ratio {
 		if b.hasRefs && f.of != base {
 			out = append(out, ratio{base / f.of, misread * f.weight})
 		}
-		switch {
-		case f.of == base:
-		case f.of == own:
-			out = append(out, ratio{f.of / base, asRecorded * f.weight})
-		default:
+		if f.of != base {
 			out = append(out, ratio{f.of / base, f.weight})
 		}
 	}
@@ -129,7 +119,10 @@ func (displayScale) variants(b *bench) []variant {
 
 func (displayScale) says(b *bench, f finding) (what, do string) {
 	do = "set both displays to one scale, or give each meter the reference for its own"
-	if second, first, ok := f.against(b); ok {
+	if second, first, ok := f.against(b); ok && len(b.scaled) > 0 {
+		return fmt.Sprintf("%s shows %s times what %s shows: one of the two displays is not on the scale that is known of it", second, times(f.size), first),
+			"look which scale each display is set to"
+	} else if ok {
 		return fmt.Sprintf("%s shows %s times what %s shows, as another display scale does%s: each may be right on its own", second, times(f.size), first, hintBetween(f.size)),
 			"set both displays to one scale before comparing them"
 	}

@@ -133,6 +133,10 @@ func (p *posterior) entry(f candidate, m mass) Entry {
 	if !math.IsNaN(e.Size) {
 		e.SizeOf = p.sizeOf(f.id(), found.shape)
 	}
+	if e.SizeOf == SizeReading {
+		k := p.b.ownScale(m.who.meter)
+		e.Size, e.U, found.size = k*e.Size, k*e.U, k*found.size
+	}
 	what, do := f.says(p.b, found)
 	switch {
 	case p.b.saysNothing(f.id()):

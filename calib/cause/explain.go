@@ -36,6 +36,7 @@ func Explain(set *agree.Set, c *agree.Comparison, o Options) *Explanation {
 			b.rangeEnd[m] = top
 		}
 	}
+	b.shareScale(c.Tolerance)
 	list := families(c.Kind)
 	p := b.infer(list)
 	x := &Explanation{Causes: p.entries(list), Trust: p.trust(c.Meters), Warnings: b.warnings}

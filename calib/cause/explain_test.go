@@ -295,10 +295,9 @@ func TestTwoKnownDisplaysWithoutReferences(t *testing.T) {
 	rows := withoutRefs(bottles(sound, func(r, _ float64) float64 { return r * 0.7 / 0.64 })).rows()
 	before := explain(t, rows, check.EC, 0.05, Options{}).Causes[0]
 	after := explain(t, rows, check.EC, 0.05, Options{PPMFactor: map[string]float64{"P1": 0.64, "P2": 0.7}}).Causes[0]
-	assert.Equal(t, DisplayScale, after.Cause)
+	assert.NotEqual(t, None, before.Cause)
+	assert.Equal(t, None, after.Cause)
 	assert.Greater(t, after.Probability, 0.75)
-	assert.Greater(t, after.Probability, before.Probability)
-	assert.Contains(t, after.Text, "(such as ppm with factor 0.7 against ppm with factor 0.64)")
 }
 
 // Third opinions: what a label promises, as the reference of one more sample.

@@ -31,7 +31,11 @@ func (f finding) against(b *bench) (second, first string, ok bool) {
 	if f.meter >= 0 || len(b.meters) != 2 || math.IsNaN(f.size) {
 		return "", "", false
 	}
-	return b.meters[1], b.meters[0], true
+	first = b.meters[0]
+	if len(b.scaled) > 0 {
+		first += " (put on one scale)"
+	}
+	return b.meters[1], first, true
 }
 
 // saysNothing tells that all meters showed one value at which a cause does not

@@ -63,7 +63,8 @@ func (r *Result) bestTrim(left func(at, i int) (float64, bool)) (trim, bool) {
 // sayAdjust says what to set, and in which bottle.
 func (r *Result) sayAdjust(o Options) {
 	name, find := "gain", r.gainTrim
-	if o.Kind == Temperature || o.Kind == PH || r.Fit.Method == line.MethodOffset {
+	_, zero := r.zeroError()
+	if zero || o.Kind == Temperature || o.Kind == PH || r.Fit.Method == line.MethodOffset {
 		name, find = "offset", r.offsetTrim
 	}
 	t, ok := find()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/brinemark/brinemark/calib/conformity"
 	"github.com/brinemark/brinemark/calib/line"
@@ -20,6 +21,8 @@ const (
 	drawnTemp = 2
 )
 
+const noTolerance = "no tolerance was given, so there is no verdict; give --tolerance, such as 2%"
+
 func (r *Result) say(text string) { r.Advice = append(r.Advice, text) }
 
 // advise puts into words what to do, about the meter and then about its electrode.
@@ -33,8 +36,13 @@ func (r *Result) advise(o Options) {
 }
 
 func (r *Result) adviseMeter(o Options) {
+	if r.Misfit != nil {
+		r.adviseMisfit()
+		return
+	}
 	if r.Tolerance == nil {
-		r.say("no tolerance was given, so there is no verdict; give --tolerance, such as 2%")
+		r.sayScale()
+		r.say(noTolerance)
 		if why := r.unmendable(); why != "" {
 			r.say("no correction: " + why)
 			return
@@ -49,9 +57,11 @@ func (r *Result) adviseMeter(o Options) {
 		}
 		return
 	}
-	r.sayThermometer(o)
+	if !r.sayScale() && !(r.overTolerance() && r.sayZero()) && r.thermometerExplains() {
+		r.sayThermometer(o)
+	}
 	if r.Verdict == conformity.Undecided {
-		r.sayUndecided()
+		r.sayUndecided(o)
 	}
 	if !r.overTolerance() {
 		if r.Verdict == conformity.Fail {
@@ -94,6 +104,10 @@ func (r *Result) sayThermometer(o Options) {
 	text := "first the thermometer: "
 	switch o.Kind {
 	case EC:
+		if o.Compensates {
+			r.say("first the meter's own temperature sensor: it compensates by it, and half a degree wrong is one percent; leave the probe in the liquid for some minutes, and hold the temperature it shows against a thermometer in the same bottle")
+			return
+		}
 		text += "half a degree wrong is one percent of conductivity"
 	case PH:
 		text += "a buffer's pH and the electrode's slope both follow temperature"
@@ -112,7 +126,7 @@ func (r *Result) sayThermometer(o Options) {
 }
 
 // sayUndecided says what would decide.
-func (r *Result) sayUndecided() {
+func (r *Result) sayUndecided(o Options) {
 	if !r.known {
 		r.say("undecided: nothing shows how sure the readings are; state u_ref and u_reading, or read three references or more")
 		return
@@ -126,7 +140,7 @@ func (r *Result) sayUndecided() {
 	text := fmt.Sprintf("undecided (probability %s of being within): at %s the error is%s %s with a standard uncertainty of %s against a tolerance of %s",
 		percent(r.PWithin), r.refText(r.refs[i]), byLine, short(e, u), short(u, u), short(allowed, u))
 	if room := math.Abs(allowed - math.Abs(e)); room > 0 && u > room/1.645 {
-		text += fmt.Sprintf("; an uncertainty of %s would decide", short(room/1.645, room/1.645))
+		text += fmt.Sprintf("; an uncertainty of %s would decide", strings.TrimSpace(short(room/1.645, room/1.645)+" "+o.Unit))
 	}
 	r.say(text)
 	if !r.overTolerance() && r.sayTooVague() && r.sharedShare <= 0.5 && r.refShare > 0.5 {
@@ -201,6 +215,10 @@ func (r *Result) unmendable() string {
 		return "the display is the same in every buffer"
 	case r.Electrode != nil && r.Electrode.Verdict == conformity.Fail:
 		return "the electrode fails, see below; mend or replace it first"
+	case r.wrongModel():
+		return fmt.Sprintf("%s, as asked, does not describe these points (chi-squared %.3g); fit a line to them (--fit errors-in-both)", r.Fit.Method, f.Chi2)
+	case r.slopeOfScale():
+		return "the unit or the scale comes first"
 	case r.Kind == Other:
 		return "" // a raw signal may have any slope
 	case f.Slope <= 0:
@@ -244,6 +262,7 @@ func (r *Result) sayRepair() {
 		flagged = flagged || p.Flagged
 	}
 	switch {
+	case r.slopeOfScale():
 	case gross:
 		r.say("the error is gross: clean the probe, use fresh portions of the references and repeat before adjusting anything; replace the probe if it stays")
 	case flagged || bent || (ok && !consistent):

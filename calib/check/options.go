@@ -83,6 +83,14 @@ type Options struct {
 	Seed       uint64
 	// Progress is told the draws done, when given.
 	Progress func(done, most int)
+
+	// Unit is what advice puts behind a figure; "" for nothing. It converts nothing.
+	Unit string
+
+	// Compensates says that the meter is known to correct by a temperature sensor of its own.
+	Compensates bool
+
+	inner bool // a look at some of the rows: it searches no further
 }
 
 func (o Options) check() error {

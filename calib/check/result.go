@@ -24,6 +24,8 @@ type Result struct {
 
 	LackOfFit *LackOfFit // nil where nothing was repeated
 
+	Misfit *Misfit // nil where the points lie on a line as far as can be told
+
 	Tolerance  *quantity.Tolerance
 	WorstError float64 // signed, as found; a fraction of the reference for a relative tolerance
 	WorstRow   int     // -1 where there is none

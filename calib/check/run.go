@@ -44,12 +44,16 @@ func run(rows []Row, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := checkNegative(rows, o.Kind); err != nil {
+		return nil, err
+	}
 	r.Warnings = append(r.Warnings, senseWarnings...)
 	r.model = doubtOf(rows, o.Resolution)
 	if err := r.fit(o); err != nil {
 		return nil, err
 	}
 	r.LackOfFit = lackOfFit(rows)
+	r.findMisfit(o)
 	r.warnAboutFit(o)
 	if err := r.predict(o); err != nil {
 		return nil, err

@@ -59,6 +59,15 @@ func (r *Result) judge(o Options) error {
 	}
 	r.PWithin = p
 	r.Verdict = conformity.Default.Decide(p)
+	switch m := r.Misfit; {
+	case m == nil:
+	case m.Rows != nil:
+		r.VerdictBasis += ", and " + r.bottleName(m.Rows[0]) + ", which does not fit the others"
+	case m.Swapped != nil:
+		r.VerdictBasis += ", and two bottles that seem to have changed places"
+	default:
+		r.VerdictBasis += ", which the points contradict"
+	}
 	return nil
 }
 
@@ -142,7 +151,11 @@ func (r *Result) settleBasis(o Options) {
 	var weights *mat.Dense // of the errors in those judged; nil where each is its own
 	switch {
 	case about.contradicted():
-		r.warn(fmt.Sprintf("the errors do not lie on a straight line (chi-squared %.3g, 95 %% limit %.3g): the verdict takes the error at each reference by itself", about.chi2, about.limit))
+		if _, said := r.chi2Limit(); said || r.Misfit != nil {
+			r.warn("the verdict takes the error at each reference by itself, since they do not lie on a line")
+		} else {
+			r.warn(fmt.Sprintf("the errors do not lie on a straight line (chi-squared %.3g, 95 %% limit %.3g): the verdict takes the error at each reference by itself", about.chi2, about.limit))
+		}
 	case about != nil:
 		var at []float64
 		at, weights = about.judged(o.Tolerance)

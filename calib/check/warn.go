@@ -41,7 +41,11 @@ func (r *Result) warnAboutFit(o Options) {
 		r.warn("one degree of freedom: the 95 % interval is 12.7 times the standard uncertainty; another reference would narrow it much")
 	}
 	r.warnAboutShape(o)
-	r.warnAboutPoints()
+	if r.Misfit != nil {
+		r.warnAboutMisfit()
+	} else {
+		r.warnAboutPoints()
+	}
 	r.warnAboutResolution(o)
 }
 
@@ -95,7 +99,7 @@ func refWord(k Kind) string {
 const lackRisk = 0.05
 
 func (r *Result) warnAboutStated(f *line.Fit, rows []Row, o Options) {
-	if consistent, limit, ok := f.Consistent(); ok && !consistent {
+	if limit, ok := r.chi2Limit(); ok && r.Misfit == nil {
 		r.warn(fmt.Sprintf("the points scatter more than their stated uncertainties explain (chi-squared %.3g, 95 %% limit %.3g): the intervals are too narrow, or a point is wrong", f.Chi2, limit))
 	}
 	usesReadings := f.Method != line.MethodWeighted
@@ -117,7 +121,9 @@ func (r *Result) warnAboutStated(f *line.Fit, rows []Row, o Options) {
 		}
 	}
 	r.warnAboutSameReference(rows)
-	r.warnAboutPull(o)
+	if r.Misfit == nil {
+		r.warnAboutPull(o)
+	}
 }
 
 // warnAboutPull finds a line that the shared error pulls away from the points. An error that all

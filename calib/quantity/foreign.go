@@ -58,6 +58,18 @@ func (f foreign) hint(v float64) string {
 	return fmt.Sprintf("write %s%s (as a difference, %s%s)", short(v*f.scale+f.offset), f.want, short(v*f.scale), f.want)
 }
 
+// InBase reads a text such as "63F" in a unit that is only refused, and gives its value
+// in the right unit, and as a difference where the zeros of the two scales differ.
+func InBase(text string) (value, difference float64, unit string, ok bool) {
+	n, rest := scanNumber(clean(text))
+	f, known := foreignUnit(spelt(rest))
+	if n.digits == "" || !known {
+		return 0, 0, "", false
+	}
+	v, err := n.value(0)
+	return v*f.scale + f.offset, v * f.scale, f.want, err == nil
+}
+
 // short writes a converted value to five significant digits, for a hint.
 func short(v float64) string {
 	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', 4, 64), 64)

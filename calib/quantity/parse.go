@@ -59,7 +59,8 @@ func parse(text string, allowed []Kind) (Quantity, error) {
 	}
 	s, known := lookUp(name)
 	if !known {
-		reason, want := unknownUnit(n, name, allowed)
+		typed, _, _ := strings.Cut(rest, "@")
+		reason, want := unknownUnit(n, name, strings.TrimSpace(typed), allowed)
 		return fail(ErrUnknownUnit, reason, want)
 	}
 	if s.kind == Display && !hasFactor && (permits(allowed, Display) || permits(allowed, MassConcentration)) {
@@ -101,8 +102,9 @@ func barePPM(n string) (reason, want string) {
 			"solution, or %[1]sppm@0.5 for a display that multiplies uS/cm by 0.5 (or @0.64, @0.7: see the meter's manual)", n)
 }
 
-// unknownUnit words the refusal of a unit that is not in the table.
-func unknownUnit(n decimal, name string, allowed []Kind) (reason, want string) {
+// unknownUnit words the refusal of a unit that is not in the table, by the name it is
+// looked up by and as it was typed.
+func unknownUnit(n decimal, name, typed string, allowed []Kind) (reason, want string) {
 	if f, ok := foreignUnit(name); ok {
 		if s, _ := lookUp(f.want); permits(allowed, s.kind) {
 			if v, err := n.value(0); err == nil {
@@ -110,7 +112,7 @@ func unknownUnit(n decimal, name string, allowed []Kind) (reason, want string) {
 			}
 		}
 	}
-	reason = "has an unknown unit, " + Quoted(name)
+	reason = "has an unknown unit, " + Quoted(typed)
 	if word, ok := nearestUnit(name, allowed); ok {
 		return reason, fmt.Sprintf("the nearest right one is %s", word)
 	}

@@ -79,6 +79,9 @@ func (t *Table) number(row int, c *cells, raw string) (float64, error) {
 		if q, err := quantity.Parse(text); err == nil {
 			want = "the number alone, without its unit " + strings.TrimSpace(strings.TrimLeft(q.Text, "+-0123456789.eE"))
 		}
+		if other := inUnitOf(c.column.Name, text); other != "" {
+			want = other
+		}
 		if t.Separator == ',' && strings.Contains(raw, ",") {
 			want = "a number with a decimal point (a decimal comma needs a semicolon or a tab between the fields)"
 		}
@@ -88,6 +91,19 @@ func (t *Table) number(row int, c *cells, raw string) (float64, error) {
 		return 0, t.Fault(row, c.column.Name, "a number "+b.String(), ErrOutOfRange)
 	}
 	return v, nil
+}
+
+// inUnitOf says what a cell in another unit than that at the end of its column's name
+// is in the right one, such as 63F in temp_C; "" for anything else.
+func inUnitOf(column, text string) string {
+	value, difference, unit, ok := quantity.InBase(text)
+	if !ok || !strings.HasSuffix(column, "_"+unit) {
+		return ""
+	}
+	if strings.HasPrefix(column, "u_") {
+		value = difference
+	}
+	return fmt.Sprintf("the number in %s: %s is %.4g", unit, text, value)
 }
 
 // word reads a cell as one of the column's words.

@@ -41,8 +41,8 @@ The verdict is about the meter as found: pass where the probability that its tru
 error lies within tolerance at every reference is 95 % or more, fail where it is
 5 % or less, undecided between.
 
-Tolerance, resolution, unit and quantity of a --meter on record come from there
-where no flag says otherwise. With --save the calibration is put on record, with
+Tolerance, resolution, range, unit and quantity of a --meter on record come from
+there where no flag says otherwise. A reading at the end of the range is left out. With --save the calibration is put on record, with
 every reading; a file with the meter as found and as left gives two.
 
    brinemark calibrate --point 1413=1290 --point 447=410 --tolerance 5%
@@ -60,6 +60,7 @@ every reading; a file with the meter as found and as left gives two.
 			parsedFlag("u-ref-shared", "the part `U` that references share, where they state none: 1% or 5", false, parseSize),
 			parsedFlag("u-reading", "standard uncertainty `U` of readings that state none: 1% or 5", false, parseSize),
 			numberFlag("resolution", "`STEP` of the display, in the unit of the readings"),
+			parsedFlag("range", "what the display can show: `LOW..HIGH`, in the unit of the readings; one at the end says only \"at least\" and is left out", false, parseSpan),
 			numberFlag("zero", "`READING` in air or pure water, added as a reference of 0"),
 			parsedFlag("u-zero", "standard uncertainty `U` of the zero point, reading and all", false, parseSize),
 			numberFlag("u-mv", "standard uncertainty `U` of the potentials in the column mv, in mV"),
@@ -144,6 +145,12 @@ func calibrate(c *cli.Context, book *logbook.Book, save *saving, ask charting, o
 		b := &benches[i]
 		if err := b.takeRows(c, m, o.Kind); err != nil {
 			return nil, err
+		}
+		if err := m.setAside(c, b, o.Resolution); err != nil {
+			return nil, b.place(err)
+		}
+		if o.Unit = b.about.Unit; o.Unit == "" {
+			o.Unit = o.Kind.Unit()
 		}
 		result, err := check.Run(b.rows, o)
 		wipe()

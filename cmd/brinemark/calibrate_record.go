@@ -12,6 +12,7 @@ import (
 	"github.com/brinemark/brinemark/calib/logbook"
 	"github.com/brinemark/brinemark/calib/quantity"
 	"github.com/brinemark/brinemark/calib/shelf"
+	"github.com/brinemark/brinemark/calib/spelling"
 	"github.com/urfave/cli/v2"
 )
 
@@ -65,6 +66,9 @@ func findMeter(c *cli.Context, book *logbook.Book, save *saving, o *check.Option
 		if save != nil {
 			return nil, fmt.Errorf("--save: %w; \"meter add\" puts it there", err)
 		}
+		if near, ok := nearestOnRecord(book, m.name); ok { // a name alone needs no record
+			m.warn("meter %s is not on record, and nothing is known of it; the nearest is %s", m.name, near)
+		}
 		return m, nil
 	}
 	if err != nil {
@@ -82,6 +86,7 @@ func findMeter(c *cli.Context, book *logbook.Book, save *saving, o *check.Option
 		return m, nil
 	}
 	o.Kind = check.Kind(found.Quantity)
+	o.Compensates = found.Compensation != "" && found.Compensation != "none"
 	taken, err := m.settle(c, o, save != nil || benches[0].needsRecord())
 	if err != nil {
 		return nil, err
@@ -96,6 +101,15 @@ func findMeter(c *cli.Context, book *logbook.Book, save *saving, o *check.Option
 		note(c, "%s is on record: %s", found.Name, strings.Join(taken, ", "))
 	}
 	return m, nil
+}
+
+// nearestOnRecord is the meter on record whose name is nearly the one typed.
+func nearestOnRecord(book *logbook.Book, name string) (string, bool) {
+	names, err := book.Names(logbook.KindMeter)
+	if err != nil {
+		return "", false
+	}
+	return spelling.Nearest(name, names)
 }
 
 // settle takes tolerance, resolution and unit from the record; a flag that says
@@ -174,7 +188,6 @@ func (m *meterOnRecord) bottles(c *cli.Context, b *bench, temp *float64) (map[in
 // doubts are the warnings about a bench that the record gives reason for. row
 // is the calibration as it would be on record.
 func (m *meterOnRecord) doubts(b *bench, row logbook.Calibration, save *saving) ([]string, error) {
-	m.outsideRange(b)
 	at := b.about.Time
 	if at.IsZero() {
 		at = now()
@@ -206,27 +219,6 @@ func (m *meterOnRecord) doubts(b *bench, row logbook.Calibration, save *saving) 
 		}
 	}
 	return append(out, shelf.LookOff(m.meter.Quantity, seen, names...)...), nil
-}
-
-// outsideRange warns of readings that the meter cannot show, or only just.
-func (m *meterOnRecord) outsideRange(b *bench) {
-	if m.meter == nil {
-		return
-	}
-	low, high := m.meter.RangeLow, m.meter.RangeHigh
-	for _, r := range b.rows {
-		if low != nil && r.Reading < *low || high != nil && r.Reading >= *high {
-			ends := ""
-			if low != nil {
-				ends = "from " + figureText(*low)
-			}
-			if high != nil {
-				ends = strings.TrimSpace(ends + " to " + figureText(*high))
-			}
-			m.warn("%s: a reading of %s is at the end of what %s can show, %s, or beyond it: it says little", r.Name, figureText(r.Reading), m.meter.Name, ends)
-			return
-		}
-	}
 }
 
 // outOfUse tells that a meter was retired at a time.

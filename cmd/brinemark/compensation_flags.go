@@ -74,8 +74,13 @@ func parseAlpha(text string) (float64, error) {
 		return q.Value, nil
 	}
 	want := fmt.Sprintf("want 0%% to %s for each degree, mostly 1.9%% to 2.1%%", inPercent(limits.High))
-	if limits.Contains(q.Value / 100) {
-		want = "write " + inPercent(q.Value/100)
+	// A hint is a coefficient that meters have.
+	const low, high = 0.005, 0.05
+	for _, slip := range []float64{100, 10} {
+		if meant := q.Value / slip; meant >= low && meant <= high {
+			want = "write " + inPercent(meant)
+			break
+		}
 	}
 	return 0, fmt.Errorf("%s is out of range; %s", quantity.Quoted(text), want)
 }

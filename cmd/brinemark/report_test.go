@@ -150,8 +150,8 @@ func TestReportStates(t *testing.T) {
 	for meter, want := range map[string]struct{ state, text string }{
 		"tent pen":   {"pass", `^Within its tolerance of 5 %: its error is .* ± .* % at 309\.1 ppm \(probability of being within .*\); check it again by \d+ March 2026\.$`},
 		"blue":       {"not-checked", `^Not calibrated: .* 1 March 2026, said fail\. Check it now\.$`},
-		"<script>מד": {"undecided", `^Undecided: last seen at \+0\.201 pH on 25 February 2026, more than is allowed; foretold today: .*, more likely outside than within its tolerance of 0\.1 pH \(probability of being within \d`},
-		"loose":      {"no-tolerance", `^No verdict, since no tolerance is on record: last seen at -1\.57 % on 25 February 2026; foretold today: `},
+		"<script>מד": {"undecided", `^Undecided: last seen at \+0\.201 pH at 3\.999 pH on 25 February 2026, more than is allowed; foretold today: .*, more likely outside than within its tolerance of 0\.1 pH \(probability of being within \d`},
+		"loose":      {"no-tolerance", `^No verdict, since no tolerance is on record: last seen at -1\.57 % at 447\.0 uS/cm on 25 February 2026; foretold today: `},
 		"new":        {"not-checked", `^Not checked: `},
 		"gone":       {"out-of-use", `^Out of use since 1 February 2026\.$`},
 	} {
@@ -189,7 +189,7 @@ func TestReportOfABadMeter(t *testing.T) {
 	s := aBench(t)
 	r := s.json("report", "--meter", "tent pen", "--now", "2026-02-28")
 	assert.Equal(t, "undecided", r["state"])
-	assert.Equal(t, "Found at -7.16 ± 0.86 % on 22 February 2026, outside its tolerance of 5 %; foretold today: -7.51 ± 0.81 % at 309.1 ppm; "+
+	assert.Equal(t, "Found at -7.16 ± 0.86 % at 309.1 ppm on 22 February 2026, outside its tolerance of 5 %; foretold today: -7.51 ± 0.81 % at 309.1 ppm; "+
 		"undecided only since its bottles (A, B) may have changed, and not the meter: check it with a fresh one; a check has been overdue since 22 February 2026.", r["state_text"])
 	assert.Equal(t, "2026-02-22", r["overdue_since"])
 	seen := r["last_seen"].(map[string]any)
@@ -207,7 +207,7 @@ func TestReportOfABadMeter(t *testing.T) {
 	s.ok("calibrate", s.table("bad.csv", "ref,u_ref,reading,u_reading\n1413,5,1200,2\n447,2,380,1\n"), "--meter", "bad", "--save", "--time", "2026-02-27")
 	r = s.json("report", "--meter", "bad")
 	assert.Equal(t, "fail", r["state"])
-	assert.Regexp(t, `^Outside its tolerance of 5 %: last seen at -15\.\d+ ± 0\.\d+ % on 27 February 2026; foretold today: .*; adjust it, or correct what it shows; a check has been overdue since 27 February 2026\.$`, r["state_text"])
+	assert.Regexp(t, `^Outside its tolerance of 5 %: last seen at -15\.\d+ ± 0\.\d+ % at 1413 uS/cm on 27 February 2026; foretold today: .*; adjust it, or correct what it shows; a check has been overdue since 27 February 2026\.$`, r["state_text"])
 	assert.Contains(t, r["traceability"].([]any)[0], "2 readings were held against values that were typed in")
 }
 
@@ -247,7 +247,7 @@ func TestReportUnits(t *testing.T) {
 func TestOneRoundingOnAPage(t *testing.T) {
 	s := aBench(t)
 	text := s.ok("report", "--meter", "tent pen", "--now", "2026-03-20")
-	assert.Contains(t, strings.Join(strings.Fields(text), " "), "last seen at -0.69 ± 0.86 % on 1 March 2026; foretold today: ")
+	assert.Contains(t, strings.Join(strings.Fields(text), " "), "last seen at -0.69 ± 0.86 % at 309.1 ppm on 1 March 2026; foretold today: ")
 	assert.Contains(t, text, "309.1 ± 2.5")
 	assert.NotRegexp(t, `309\.1\d`, text)
 	assert.Regexp(t, `largest error +-0\.69 ± 0\.86 %`, text)
