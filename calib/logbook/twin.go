@@ -29,8 +29,8 @@ func (c Calibration) Twin(other Calibration) bool {
 }
 
 // once leaves out, of calibrations by time, those that were saved before: whoever
-// asks what holds asks for each once. Twins come from programs that did not refuse
-// the second, from two phones, and where one row takes the place of several.
+// asks what holds asks for each once. Twins come from a command given twice,
+// from two phones, and where one row takes the place of several.
 func once(s Scope, list []Calibration) []Calibration {
 	if s == All {
 		return list

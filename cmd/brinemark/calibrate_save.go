@@ -138,7 +138,7 @@ func (s *saving) sameAgain(book *logbook.Book, meter string, about reports.Calib
 	return nil
 }
 
-// onRecord refuses a calibration that was saved already.
+// onRecord warns of a calibration that was saved already.
 func (s *saving) onRecord(book *logbook.Book, rows []logbook.Calibration) error {
 	for _, row := range rows {
 		list, err := book.Calibrations(row.Meter, logbook.Current)
@@ -146,9 +146,8 @@ func (s *saving) onRecord(book *logbook.Book, rows []logbook.Calibration) error 
 			return err
 		}
 		for _, old := range list {
-			if old.SameReadings(row) && !slices.Contains(s.corrects, old.ID) {
-				return usageError("this calibration of meter %s, %s at %s, is on record already as %s; nothing was saved (--corrects %s takes its place)",
-					old.Meter, old.State, old.Time.Format(time.RFC3339), old.ID, old.ID)
+			if old.Twin(row) && !slices.Contains(s.corrects, old.ID) {
+				s.warnings = append(s.warnings, fmt.Sprintf("the same calibration, reading for reading, was on record already as %s: the two count as one", old.ID))
 			}
 		}
 	}

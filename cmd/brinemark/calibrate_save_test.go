@@ -205,21 +205,25 @@ func TestACalibrationIsCorrected(t *testing.T) {
 	assert.Contains(t, texts(again), v["id"].(string)+" of the same time, as-left, is on record as well")
 }
 
-// The same calibration, saved again, is refused, and told where it is.
-func TestTheSameCalibrationIsNotSavedTwice(t *testing.T) {
+// The same calibration, saved again, counts once, and is told where it is.
+func TestTheSameCalibrationCountsOnce(t *testing.T) {
 	s := penAndStock(t)
 	table := file(t, "d.csv", "ref,reading,time,state\n300,290,2026-02-20 17:50,as-found\n600,580,2026-02-20 17:55,as-found\n"+
 		"300,300,2026-02-20 18:00,as-left\n600,600,2026-02-20 18:05,as-left\n")
 	args := []string{"calibrate", table, "--meter", "tent pen", "--save"}
 	id := s.json(args...)["id"].(string)
-	before := s.ok("logbook", "export")
-	for _, more := range [][]string{nil, {"--note", "again"}, {"--fit", "gain"}, {"--json"}, {"--state", "as-found"}} {
-		r := s.run(andMore(args, more...)...)
-		assert.Equal(t, statusBadInput, r.status, "%v", more)
-		assert.Contains(t, r.stderr, "as-found at 2026-02-20T17:55:00Z, is on record already as "+id+"; nothing was saved", "%v", more)
-		assert.Empty(t, r.stdout)
-		assert.Equal(t, before, s.ok("logbook", "export"))
+	drift := s.json("drift", "--meter", "tent pen", "--now", "2026-02-21")
+	constants := s.ok("constants", "tent pen", "--at", "2026-02-21")
+	for range 3 {
+		again := s.json(args...)
+		assert.NotEqual(t, id, again["id"])
+		assert.Contains(t, texts(again), "was on record already as "+id+": the two count as one")
 	}
+	assert.Equal(t, drift, s.json("drift", "--meter", "tent pen", "--now", "2026-02-21"))
+	assert.Equal(t, constants, s.ok("constants", "tent pen", "--at", "2026-02-21"))
+	assert.Len(t, s.json("meter", "show", "tent pen")["calibrations"], 2)
+	assert.Len(t, s.json("meter", "show", "tent pen", "--all")["calibrations"], 8)
+	assert.Equal(t, true, s.json("logbook", "check")["ok"])
 	// In its own place it may be saved: with another fit, say.
 	s.ok(andMore(args, "--state", "as-found", "--corrects", id, "--fit", "gain")...)
 }
