@@ -38,7 +38,7 @@ func poured(b logbook.Bottle, w Weighing, l Loss) string {
 	if fraction <= most+noise*l.Fraction.U() {
 		return ""
 	}
-	text := fmt.Sprintf("it is lighter by %.3g g, %.2g %% of its content,", l.MassG.Nominal(), 100*fraction)
+	text := fmt.Sprintf("bottle %s is lighter by %.3g g, %.2g %% of its content,", b.Name, l.MassG.Nominal(), 100*fraction)
 	if days >= 0 {
 		unit := "days"
 		if days == 1 {
@@ -46,8 +46,8 @@ func poured(b logbook.Bottle, w Weighing, l Loss) string {
 		}
 		text += fmt.Sprintf(" after %.0f %s;", days, unit)
 	}
-	return text + fmt.Sprintf(" a closed bottle loses no more than %g %% a week and %g %% in all (common practice). "+
-		"If a portion was poured out, weigh before pouring and after: --mass before, --left-mass after; where it was weighed only after, "+
-		"--mass %gg --left-mass %gg takes nothing for evaporated. If nothing was poured out or spilled, say so with --nothing-poured",
+	return text + fmt.Sprintf(" a closed bottle loses no more than %g %% a week and %g %% in all (common practice). All of it is booked as evaporated water. "+
+		"If a portion was poured out, that is wrong: put it right with --correct and the masses before pouring and after, --mass and --left-mass; "+
+		"where it was weighed only after, --mass %gg --left-mass %gg --correct takes nothing for evaporated. If nothing was poured out or spilled, say so with --nothing-poured",
 		100*closedLoss.PerWeek, 100*closedLoss.InAll, *b.FullG, w.MassG)
 }

@@ -93,13 +93,13 @@ func Weigh(b logbook.Bottle, w Weighing) (next logbook.Bottle, loss *Loss, warni
 		if loss, err = lost(b, w.MassG, *u, source("full")); err != nil {
 			return fail("%v", err)
 		}
-		if text := poured(b, w, *loss); text != "" && !w.NothingPoured {
-			return fail("%s", text)
-		}
 		if err := strengthen(&next, b, *loss); err != nil {
 			return fail("%v", err)
 		}
 		warnings = remarks(b, *loss)
+		if text := poured(b, w, *loss); text != "" && !w.NothingPoured {
+			warnings = append(warnings, text)
+		}
 	}
 	next.FullG, next.Weighing = &w.MassG, source("full").ID
 	if w.LeftG != nil {

@@ -146,11 +146,8 @@ func placeBottle(c *cli.Context, book *logbook.Book, b *logbook.Bottle) (warning
 	if err != nil {
 		return nil, err
 	}
-	if today := now().In(zone); b.MadeOn > today.Add(aDay).Format(time.DateOnly) {
-		return nil, usageError("bottle %s was made in the future, %s, and the clock says it is %s; want a day that has come, or the clock put right; nothing was saved", b.Name, b.MadeOn, today.Format(time.DateOnly))
-	}
-	if b.MadeOn > now().In(zone).Format(time.DateOnly) {
-		warnings = append(warnings, fmt.Sprintf("bottle %s was made in the future, %s: is the day right?", b.Name, b.MadeOn))
+	if today := now().In(zone).Format(time.DateOnly); b.MadeOn > today {
+		warnings = append(warnings, fmt.Sprintf("bottle %s was made in the future, %s, and the clock says it is %s: is the day right?", b.Name, b.MadeOn, today))
 	}
 	if !c.Bool("correct") {
 		return warnings, nil

@@ -22,7 +22,7 @@ func bottleWeighCommand() *cli.Command {
 by about as much. The bottle gets a new version, which holds from now on; readings of
 before keep the strength of then. Weigh it before you pour, and say with --left-mass
 what it weighs after: the next loss counts from there. More than a closed bottle can
-lose (1 % of its content a week, 5 % in all; common practice) is refused, unless
+lose (1 % of its content a week, 5 % in all; common practice) is warned of, unless
 --nothing-poured says that it was neither poured out nor spilled. With --correct it
 takes the place of the last weighing, which was wrong, and is of the same time unless
 --time says otherwise.
@@ -68,9 +68,6 @@ func runBottleWeigh(c *cli.Context) error {
 	correct := c.Bool("correct")
 	if w.At.IsZero() && !correct {
 		w.At = now()
-	}
-	if err := notAhead("the weighing", w.At); err != nil {
-		return err
 	}
 	return changeRecord(c, false, func(book *logbook.Book) error {
 		versions, err := book.BottleVersions(args[0])

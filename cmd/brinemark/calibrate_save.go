@@ -73,14 +73,7 @@ func (s *saving) begin(book *logbook.Book, m *meterOnRecord, benches []bench) er
 		if outOfUse(m.meter, about.Time) {
 			return usageError("meter %s is out of use since %s; correct that with \"meter add … --correct\", or give the --time of before", m.meter.Name, m.meter.RetiredAt.Format(time.DateOnly))
 		}
-		for _, at := range append([]time.Time{about.Time}, benches[i].times...) {
-			if err := notAhead("the calibration", at); err != nil {
-				return err
-			}
-		}
-		if about.Time.After(now().Add(time.Minute)) {
-			s.warnings = append(s.warnings, fmt.Sprintf("the calibration lies in the future, %s", about.Time.Format(time.RFC3339)))
-		}
+		s.warnings = append(s.warnings, inFuture("the calibration", slices.MaxFunc(append([]time.Time{about.Time}, benches[i].times...), time.Time.Compare))...)
 		if err := s.sameAgain(book, m.meter.Name, *about); err != nil {
 			return err
 		}

@@ -36,9 +36,6 @@ func (in *comparing) save(c *cli.Context, result *reports.Compare) error {
 	if !last.IsZero() {
 		row.Time = last
 	}
-	if err := notAhead("the comparison", row.Time); err != nil {
-		return err
-	}
 	return changeRecord(c, false, func(book *logbook.Book) error {
 		warnings, err := clockWarning(book)
 		if err != nil {

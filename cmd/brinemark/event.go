@@ -63,9 +63,6 @@ func runEventAdd(c *cli.Context) error {
 	if at.IsZero() {
 		at = now()
 	}
-	if err := notAhead("the event", at); err != nil {
-		return err
-	}
 	return changeRecord(c, false, func(book *logbook.Book) error {
 		m, err := book.Meter(args[0])
 		if err != nil {

@@ -183,24 +183,15 @@ func clockWarning(book *logbook.Book) ([]string, error) {
 		now().UTC().Format(time.RFC3339), last.Format(time.RFC3339))}, nil
 }
 
-// notAhead refuses a time, to be put on record, that is more than a day ahead of
-// the clock: it is a slip of the pen, and all that is saved after it would seem to
-// come before. what is "the event" or the like.
-func notAhead(what string, at time.Time) error {
-	if !at.After(now().Add(aDay)) {
-		return nil
-	}
-	return usageError("%s lies in the future, %s, and the clock says it is %s; want a day that has come, or the clock put right; nothing was saved",
-		what, at.Format(time.RFC3339), now().In(at.Location()).Format(time.DateOnly))
-}
-
-// inFuture warns where a time lies in the future; what is "the event" or the
-// like.
+// inFuture warns where a time, to be put on record, lies in the future: of the
+// date or of the clock one is wrong, and nobody knows which. what is "the event" or
+// the like.
 func inFuture(what string, at time.Time) []string {
 	if !at.After(now().Add(time.Minute)) {
 		return nil
 	}
-	return []string{what + " lies in the future, " + at.Format(time.RFC3339)}
+	return []string{fmt.Sprintf("%s lies in the future, %s, and the clock says it is %s: is the date right? What is on record is put right with --correct or --corrects",
+		what, at.Format(time.RFC3339), now().In(at.Location()).Format(time.DateOnly))}
 }
 
 // optionalTime reads a flag that holds a time; the zero time where it is not
