@@ -34,6 +34,7 @@ func FuzzNames(f *testing.F) {
 	f.Add(strings.Repeat("a long name ", 30))
 	f.Add(`<a href="x">&amp;]]>` + "\x00\x85\u2028\ufffe\xff")
 	f.Add("\u202e\u2066\u2068\u2069\u200f\u061c\x1b[31m\n")
+	f.Add(strings.Repeat("0", 76)) // a unit that leaves no room for a name
 	f.Fuzz(func(t *testing.T, name string) {
 		c := tower()
 		c.Title, c.About, c.Y.Name, c.Heading = typeset.Name(name)+" and "+typeset.Name("other"), name, name, name

@@ -17,7 +17,7 @@ func (a Axis) inRoom(f frame, most int, fits func(string) bool) string {
 	}
 	behind := typeset.Words(", " + a.Unit)
 	withUnit := func(name string) bool { return fits(name + behind) }
-	if !withUnit("") { // a unit as long as that is a person's
+	if !withUnit(typeset.Ellipsis) { // a unit as long as that is a person's
 		return typeset.Fit(whole, fits)
 	}
 	name := a.Name

@@ -39,4 +39,8 @@ func TestAnAxisKeepsItsUnit(t *testing.T) {
 	assert.Equal(t, "error, %RH", short.onScreen(frame{}, 0, 30), "what stands behind a comma goes first")
 	assert.Equal(t, "e..., %RH", short.onScreen(frame{}, 0, 9))
 	assert.Equal(t, "...", Axis{Name: "x", Unit: strings.Repeat("u", 50)}.onScreen(frame{}, 0, 5)[2:], "a unit with no room at all is cut")
+	for room := range 60 { // nor is there more than the room where the unit alone would have it
+		got := Axis{Name: "reading", Unit: strings.Repeat("u", 50)}.onScreen(frame{}, 0, max(room, 3))
+		assert.LessOrEqual(t, typeset.Columns(got), max(room, 3), got)
+	}
 }

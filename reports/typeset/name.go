@@ -50,8 +50,8 @@ func Words(text string) string {
 // are cut.
 const leastName = 6
 
-// ellipsis stands for what was cut.
-const ellipsis = "..."
+// Ellipsis stands for what was cut.
+const Ellipsis = "..."
 
 // Fit is a text without the marks of names, cut to its room. Its names are cut
 // first, the longest to begin with, so that each can be told; the words after
@@ -84,14 +84,14 @@ func Fit(text string, fits func(string) bool) string {
 		}
 	}
 	runes := []rune(within(leastName))
-	n := sort.Search(len(runes), func(n int) bool { return !fits(string(runes[:n+1]) + ellipsis) })
-	return string(runes[:n]) + ellipsis
+	n := sort.Search(len(runes), func(n int) bool { return !fits(string(runes[:n+1]) + Ellipsis) })
+	return string(runes[:n]) + Ellipsis
 }
 
 // first is the beginning of a name.
 func first(name string, most int) string {
 	if runes := []rune(name); len(runes) > most {
-		return strings.TrimRight(string(runes[:most]), " ") + ellipsis
+		return strings.TrimRight(string(runes[:most]), " ") + Ellipsis
 	}
 	return name
 }
