@@ -187,8 +187,3 @@ func way(x float64) string {
 	}
 	return "the readings are rising against the references"
 }
-
-// hasAlarm tells whether there is one of the kinds.
-func (r *Result) hasAlarm(kinds ...AlarmKind) bool {
-	return slices.ContainsFunc(r.Alarms, func(a Alarm) bool { return slices.Contains(kinds, a.Kind) })
-}

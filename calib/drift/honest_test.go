@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -304,4 +305,9 @@ func golden(t *testing.T, name, got string) {
 	want, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Equal(t, string(want), got, "run with BRINEMARK_SOAK=1 and -update, and read the difference")
+}
+
+// hasAlarm tells whether there is one of the kinds.
+func (r *Result) hasAlarm(kinds ...AlarmKind) bool {
+	return slices.ContainsFunc(r.Alarms, func(a Alarm) bool { return slices.Contains(kinds, a.Kind) })
 }

@@ -6,10 +6,10 @@ import (
 	"time"
 )
 
-// SameReadings tells that two calibrations are of the same meter, time and state,
+// sameReadings tells that two calibrations are of the same meter, time and state,
 // and rest on the same readings of the same references. Where an uncertainty came
 // from (RefParts), notes and identities do not matter.
-func (c Calibration) SameReadings(other Calibration) bool {
+func (c Calibration) sameReadings(other Calibration) bool {
 	return strings.EqualFold(c.Meter, other.Meter) && sameTime(c.Time, other.Time) && c.State == other.State &&
 		c.Quantity == other.Quantity && c.Unit == other.Unit && slices.EqualFunc(c.Readings, other.Readings, Reading.same)
 }
@@ -24,7 +24,7 @@ func (r Reading) same(other Reading) bool {
 // Twin tells that two calibrations have the same readings and the same line: that
 // one was saved twice.
 func (c Calibration) Twin(other Calibration) bool {
-	return c.SameReadings(other) && c.Method == other.Method && c.Intercept == other.Intercept && c.Slope == other.Slope &&
+	return c.sameReadings(other) && c.Method == other.Method && c.Intercept == other.Intercept && c.Slope == other.Slope &&
 		sameFigure(c.UIntercept, other.UIntercept) && sameFigure(c.USlope, other.USlope) && sameFigure(c.Cov, other.Cov)
 }
 

@@ -34,12 +34,12 @@ func TestTwins(t *testing.T) {
 	} {
 		c := base()
 		change(&c)
-		assert.False(t, base().SameReadings(c), name)
+		assert.False(t, base().sameReadings(c), name)
 		assert.Len(t, once(Current, []Calibration{base(), c}), 2, name)
 	}
 	c := base()
 	c.Slope = 2
-	assert.True(t, base().SameReadings(c))
+	assert.True(t, base().sameReadings(c))
 	assert.False(t, base().Twin(c), "another line of the same readings")
 	left := base()
 	left.State = "as-left"

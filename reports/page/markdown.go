@@ -58,8 +58,6 @@ func writeMarkdown(b *bytes.Buffer, block Block) {
 		fmt.Fprintf(b, "> %s\n", markdown(block.Text))
 	case Picture:
 		fmt.Fprintf(b, "Picture: %s\n", within(block.About))
-	case Break:
-		b.WriteString("---\n")
 	case Raw:
 		fmt.Fprintf(b, "%s\n", markdown(block.Text))
 	}

@@ -42,7 +42,7 @@ func (p *Page) Class() string {
 }
 
 // Block is a part of a page: a [Heading], [Text], [Facts], [Table], [List],
-// [Notice], [Picture], [Beside], [Break] or [Raw].
+// [Notice], [Picture], [Beside] or [Raw].
 type Block interface {
 	// kind is the name of the block's template.
 	kind() string
@@ -184,9 +184,6 @@ type Picture struct {
 	Themed bool
 }
 
-// Break begins a new sheet of paper.
-type Break struct{}
-
 // Raw is HTML made by a template of the project; Text stands for it where there
 // is no HTML.
 type Raw struct {
@@ -202,7 +199,6 @@ func (List) kind() string    { return "list" }
 func (Notice) kind() string  { return "notice" }
 func (Picture) kind() string { return "picture" }
 func (Beside) kind() string  { return "beside" }
-func (Break) kind() string   { return "break" }
 func (Raw) kind() string     { return "raw" }
 
 func (h Heading) check() error {
@@ -215,7 +211,6 @@ func (Text) check() error   { return nil }
 func (Facts) check() error  { return nil }
 func (List) check() error   { return nil }
 func (Notice) check() error { return nil }
-func (Break) check() error  { return nil }
 func (Raw) check() error    { return nil }
 
 func (t Table) check() error {

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"unicode"
 
+	"github.com/brinemark/brinemark/reports/typeset"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -44,7 +45,7 @@ func pageOf(text string) *Page {
 			Table{Caption: name, Columns: []Column{{Name: name, Unit: text}, {Name: "n", Number: true}, {Name: "w"}}, Rows: [][]Cell{{{Text: text, Link: FileName("meter-", text, ".html"), Blank: true}, {Text: "1"}, {Text: name, Mark: Open}}}},
 			List{Items: []string{name, text}}, List{Numbered: true, Items: []string{text}},
 			Picture{SVG: []byte(drawing), Caption: name, About: text},
-			Break{}, Raw{HTML: "<p>raw</p>", Text: text},
+			Raw{HTML: "<p>raw</p>", Text: text},
 		},
 	}
 }
@@ -68,7 +69,7 @@ func TestTextsOfPeopleStayTexts(t *testing.T) {
 		for _, r := range strings.NewReplacer("\n", "", "\t", "").Replace(got) {
 			require.False(t, unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r), "%s: %U", what, r)
 		}
-		assert.Contains(t, spoken(t, got), Words(Plain(strings.NewReplacer("\u2068", "", "\u2069", "").Replace(text))), what)
+		assert.Contains(t, spoken(t, got), Words(typeset.Line(strings.NewReplacer("\u2068", "", "\u2069", "").Replace(text))), what)
 	}
 }
 

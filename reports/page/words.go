@@ -10,10 +10,6 @@ import (
 // the words around it stay as they are. It is written as one line.
 func Name(text string) string { return typeset.Name(text) }
 
-// Plain is a text on one line without what would command a screen or turn the
-// direction of what follows; a mark (U+FFFD) stands in its place.
-func Plain(text string) string { return typeset.Line(text) }
-
 // longest is how many characters of a name a title holds.
 const longest = 80
 
